@@ -1,0 +1,66 @@
+"""The signed record of a decision."""
+
+import uuid
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from assessments.models import Decision
+from training.models import Organisation, Person
+
+DIGEST = r"^[0-9a-f]{64}$"
+
+
+class Record(models.Model):
+    """A signed PDF and the facts in it. The database keeps it append-only.
+
+    ``number`` is what the paper shows: not guessable. ``serial`` counts without gaps
+    within the provider. A correction is a new record that names the one it replaces.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    provider = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="records")
+    serial = models.PositiveIntegerField()
+    number = models.CharField(max_length=30, unique=True)
+    decision = models.ForeignKey(Decision, on_delete=models.PROTECT, related_name="records")
+    holder = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="records")
+    document = models.JSONField()
+    digest = models.CharField(max_length=64)
+    pdf = models.FileField(upload_to="records/%Y/", max_length=200)
+    pdf_sha256 = models.CharField(max_length=64, unique=True)
+    certificate_sha256 = models.CharField(max_length=64)
+    issued_at = models.DateTimeField(default=timezone.now)
+    issued_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    valid_until = models.DateField(null=True, blank=True)
+    replaces = models.OneToOneField(
+        "self", on_delete=models.PROTECT, related_name="replaced_by", null=True, blank=True
+    )
+
+    class Meta:
+        ordering: ClassVar = ["-issued_at"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["provider", "serial"], name="record_serial_once"),
+            models.UniqueConstraint(
+                fields=["decision"],
+                condition=Q(replaces__isnull=True),
+                name="record_first_once_a_decision",
+            ),
+            models.CheckConstraint(
+                name="record_number_form",
+                condition=Q(number__regex=r"^[0-9A-HJKMNP-TV-Z]{4}(-[0-9A-HJKMNP-TV-Z]{4}){3}$"),
+            ),
+            models.CheckConstraint(name="record_digest_form", condition=Q(digest__regex=DIGEST)),
+            models.CheckConstraint(
+                name="record_pdf_digest_form", condition=Q(pdf_sha256__regex=DIGEST)
+            ),
+            models.CheckConstraint(
+                name="record_certificate_digest_form",
+                condition=Q(certificate_sha256__regex=DIGEST),
+            ),
+            models.CheckConstraint(name="record_serial_from_one", condition=Q(serial__gte=1)),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number}: {self.holder}"

@@ -1,0 +1,174 @@
+"""What the environment says, read once, checked, and refused by name when it is wrong.
+
+Values come from the process environment; what is missing there is looked up in
+``local.env`` in the data folder, a file that ``make demo`` writes with random secrets
+and mode 0600 so that a checkout works without set-up. Nothing has a secret default.
+"""
+
+import os
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from django.core.exceptions import ImproperlyConfigured
+
+LOCAL_FILE = "local.env"
+MINIMUM_SECRET = 32
+MINIMUM_PASSPHRASE = 16
+KNOWN = {
+    "BANKERMARK_BASE_URL": "public address that QR codes point to, e.g. https://records.example.org",
+    "BANKERMARK_DATA": "folder for keys, records and the embedded database",
+    "BANKERMARK_DEBUG": "yes or no; never yes on a public server",
+    "BANKERMARK_HOSTS": "comma-separated host names that this server answers to",
+    "BANKERMARK_KEY_PASSPHRASE": "passphrase of the issuing key, 16 characters or more",
+    "BANKERMARK_PAPER": "paper of the records: letter or a4",
+    "BANKERMARK_SECRET_KEY": "random text that signs sessions, 32 characters or more",
+    "BANKERMARK_TEST_DB": "letters that keep test databases of one server apart",
+    "BANKERMARK_TIME_ZONE": "time zone of pages and records, e.g. America/New_York",
+}
+
+
+@dataclass(frozen=True)
+class Environment:
+    """The checked values; see ``KNOWN`` for what each variable means."""
+
+    base_url: str
+    data: Path
+    debug: bool
+    hosts: tuple[str, ...]
+    key_passphrase: str
+    paper: str
+    secret_key: str
+    test_db: str
+    time_zone: str
+
+
+def data_folder(environ: Mapping[str, str], base_dir: Path) -> Path:
+    """Return the data folder: BANKERMARK_DATA, or ``var`` beside manage.py."""
+    return Path(environ.get("BANKERMARK_DATA") or base_dir / "var")
+
+
+def read_environment(environ: Mapping[str, str], base_dir: Path) -> Environment:
+    """Return the checked environment; raise ImproperlyConfigured with the variable's name."""
+    data = data_folder(environ, base_dir)
+    merged = {**_local(data / LOCAL_FILE), **environ}
+    unknown = sorted(
+        name for name in merged if name.startswith("BANKERMARK_") and name not in KNOWN
+    )
+    if unknown:
+        raise ImproperlyConfigured(
+            f"{unknown[0]} is not a setting of Bankermark. Known are: {', '.join(KNOWN)}."
+        )
+    return Environment(
+        base_url=_url(merged),
+        data=data,
+        debug=_flag(merged, "BANKERMARK_DEBUG"),
+        hosts=_hosts(merged),
+        key_passphrase=_secret(merged, "BANKERMARK_KEY_PASSPHRASE", MINIMUM_PASSPHRASE),
+        paper=_choice(merged, "BANKERMARK_PAPER", ("letter", "a4")),
+        secret_key=_secret(merged, "BANKERMARK_SECRET_KEY", MINIMUM_SECRET),
+        test_db=_test_db(merged),
+        time_zone=_zone(merged),
+    )
+
+
+def ensure_local_file(environ: Mapping[str, str], base_dir: Path) -> Path:
+    """Write ``local.env`` with fresh secrets unless it is there; return its path."""
+    folder = data_folder(environ, base_dir)
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / LOCAL_FILE
+    lines = (
+        "# Made on the first run of `make demo`. Keep it: it opens the issuing key of this folder.\n"
+        f"BANKERMARK_SECRET_KEY={secrets.token_urlsafe(48)}\n"
+        f"BANKERMARK_KEY_PASSPHRASE={secrets.token_urlsafe(24)}\n"
+    )
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return path
+    with os.fdopen(handle, "w", encoding="utf-8") as file:
+        file.write(lines)
+    return path
+
+
+def _local(path: Path) -> dict[str, str]:
+    if not path.is_file():
+        return {}
+    found = {}
+    for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+        if not line.strip() or line.startswith("#"):
+            continue
+        name, separator, value = line.partition("=")
+        if not separator:
+            raise ImproperlyConfigured(f"{path}, line {number}: write NAME=value.")
+        found[name.strip()] = value.strip()
+    return found
+
+
+def _flag(values: Mapping[str, str], name: str) -> bool:
+    text = values.get(name, "no").lower()
+    if text not in ("yes", "no"):
+        raise ImproperlyConfigured(f"{name} is {text!r}: write yes or no.")
+    return text == "yes"
+
+
+def _choice(values: Mapping[str, str], name: str, choices: tuple[str, ...]) -> str:
+    text = values.get(name, choices[0]).lower()
+    if text not in choices:
+        raise ImproperlyConfigured(f"{name} is {text!r}: write {' or '.join(choices)}.")
+    return text
+
+
+def _secret(values: Mapping[str, str], name: str, minimum: int) -> str:
+    text = values.get(name, "")
+    if not text:
+        raise ImproperlyConfigured(
+            f"{name} is not set ({KNOWN[name]}). Run `make demo` once, which writes a random "
+            f"one to {LOCAL_FILE}, or set it."
+        )
+    if len(text) < minimum:
+        raise ImproperlyConfigured(f"{name} has {len(text)} characters: use {minimum} or more.")
+    return text
+
+
+def _url(values: Mapping[str, str]) -> str:
+    text = values.get("BANKERMARK_BASE_URL", "http://127.0.0.1:8000").rstrip("/")
+    parts = urlsplit(text)
+    if parts.scheme not in ("http", "https") or not parts.hostname or parts.query:
+        raise ImproperlyConfigured(
+            f"BANKERMARK_BASE_URL is {text!r}: write an address such as https://records.example.org."
+        )
+    return text
+
+
+def _hosts(values: Mapping[str, str]) -> tuple[str, ...]:
+    text = values.get("BANKERMARK_HOSTS", "127.0.0.1,localhost,[::1]")
+    hosts = tuple(host.strip() for host in text.split(",") if host.strip())
+    wrong = [host for host in hosts if "/" in host or " " in host or host == "*"]
+    if wrong or not hosts:
+        raise ImproperlyConfigured(
+            f"BANKERMARK_HOSTS is {text!r}: write host names without scheme or path, "
+            "separated by commas, e.g. records.example.org."
+        )
+    return hosts
+
+
+def _zone(values: Mapping[str, str]) -> str:
+    text = values.get("BANKERMARK_TIME_ZONE", "America/New_York")
+    try:
+        ZoneInfo(text)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise ImproperlyConfigured(
+            f"BANKERMARK_TIME_ZONE is {text!r}: write a name such as America/New_York."
+        ) from None
+    return text
+
+
+def _test_db(values: Mapping[str, str]) -> str:
+    text = values.get("BANKERMARK_TEST_DB", "")
+    if text and not text.isalnum():
+        raise ImproperlyConfigured(f"BANKERMARK_TEST_DB is {text!r}: write letters and digits.")
+    return text.lower()

@@ -1,0 +1,138 @@
+"""Django settings, all from the environment (see config/environment.py for the variables)."""
+
+import os
+from pathlib import Path
+
+from csp.constants import NONE, SELF
+
+from config.database import database_settings
+from config.environment import read_environment
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+ENVIRONMENT = read_environment(os.environ, BASE_DIR)
+
+DEBUG = ENVIRONMENT.debug
+SECRET_KEY = ENVIRONMENT.secret_key
+ALLOWED_HOSTS = list(ENVIRONMENT.hosts)
+BASE_URL = ENVIRONMENT.base_url
+SECURE = BASE_URL.startswith("https://")
+if SECURE:
+    CSRF_TRUSTED_ORIGINS = [BASE_URL]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.postgres",
+    "crispy_forms",
+    "crispy_bootstrap5",
+    "csp",
+    "training",
+    "assessments",
+    "certificates",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    # Every page asks for a sign-in unless its view says that it is public.
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "csp.middleware.CSPMiddleware",
+]
+
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "training.context_processors.navigation",
+            ],
+        },
+    },
+]
+CRISPY_ALLOWED_TEMPLATE_PACKS = "bootstrap5"
+CRISPY_TEMPLATE_PACK = "bootstrap5"
+
+DATABASES = {"default": database_settings(os.environ, BASE_DIR)}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "training.Person"
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "home"
+LOGOUT_REDIRECT_URL = "home"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 12},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+LANGUAGE_CODE = "en-us"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = ENVIRONMENT.time_zone
+
+STATIC_URL = "static/"
+STATIC_ROOT = ENVIRONMENT.data / "static"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+MEDIA_ROOT = ENVIRONMENT.data / "files"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+SESSION_COOKIE_SECURE = SECURE
+CSRF_COOKIE_SECURE = SECURE
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_AGE = 14 * 60 * 60  # a working day on site, not two weeks
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "base-uri": [NONE],
+        "connect-src": [SELF],
+        "font-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "img-src": [SELF, "data:"],
+        "manifest-src": [SELF],
+        "script-src": [SELF],
+        "style-src": [SELF],
+    },
+}
+
+EMAIL_BACKEND = "django.core.mail.backends.console.EmailBackend"
+
+KEY_FOLDER = ENVIRONMENT.data / "keys"
+KEY_PASSPHRASE = ENVIRONMENT.key_passphrase
+RECORD_PAPER = ENVIRONMENT.paper
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

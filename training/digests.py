@@ -1,0 +1,11 @@
+"""SHA-256 over the canonical JSON of a document (RFC 8785)."""
+
+import hashlib
+from typing import Any
+
+import rfc8785
+
+
+def digest(document: Any) -> str:
+    """Return the lower-case hex SHA-256 over the RFC 8785 form of ``document``."""
+    return hashlib.sha256(rfc8785.dumps(document)).hexdigest()

@@ -1,0 +1,20 @@
+"""Facts about who is taught, and what."""
+
+from training.models.log import LogEntry
+from training.models.people import Employment, Organisation, Person, Role
+from training.models.programs import Module, Outcome, Program
+from training.models.runs import CourseRun, Enrolment, Site
+
+__all__ = [
+    "CourseRun",
+    "Employment",
+    "Enrolment",
+    "LogEntry",
+    "Module",
+    "Organisation",
+    "Outcome",
+    "Person",
+    "Program",
+    "Role",
+    "Site",
+]
