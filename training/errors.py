@@ -1,7 +1,7 @@
 """The one error that an action raises for something a person can mend."""
 
 
-class Refused(Exception):
+class Refused(Exception):  # noqa: N818 (a refusal is no fault of the program)
     """An action was refused; ``message`` says what to do, ``field`` names the form field.
 
     ``field`` is None when no single field is at fault.

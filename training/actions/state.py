@@ -7,7 +7,6 @@ from django.db import models
 
 from training.errors import Refused
 
-
 M = TypeVar("M", bound=models.Model)
 
 
@@ -20,9 +19,7 @@ def change_state(instance: M, *, to: str, allowed: Mapping[str, set[str]]) -> M:
     name = instance._meta.verbose_name
     if to not in allowed.get(current, set()):
         raise Refused(f"This {name} is {current}; it cannot become {to}.")
-    changed = (
-        type(instance)._default_manager.filter(pk=instance.pk, state=current).update(state=to)
-    )
+    changed = type(instance)._default_manager.filter(pk=instance.pk, state=current).update(state=to)
     if changed != 1:
         raise Refused(f"Somebody else changed this {name} meanwhile. Reload the page.")
     instance.state = to  # type: ignore[attr-defined]

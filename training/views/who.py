@@ -1,0 +1,13 @@
+"""The person behind a request."""
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest
+
+from training.models import Person
+
+
+def person_of(request: HttpRequest) -> Person:
+    """Return who is signed in; the middleware has sent everybody else to the sign-in page."""
+    if isinstance(request.user, Person):
+        return request.user
+    raise PermissionDenied("Sign in first.")
