@@ -1,0 +1,92 @@
+"""Starting an attempt: a trainee's go at the task under the standard sealed last."""
+
+from django.core.exceptions import PermissionDenied
+from django.db import IntegrityError, transaction
+from django.db.models import Max
+
+from assessments.actions.constraints import violated
+from assessments.models import Attempt, SealedStandard
+from assessments.queries.scope import may_assess
+from training.actions.log import write_log
+from training.errors import Refused
+from training.models import CourseRun, Enrolment, Person
+
+# What the database says, in words of what to do.
+REFUSALS = {
+    "attempt_open_once": "An attempt of this trainee is open already: go on scoring that one.",
+    "attempt_number_once": "Somebody else started an attempt at this moment. Reload the page.",
+    "attempt_after_seal": "The standard was sealed only now. Start the attempt once more.",
+    "attempt_program_of_run": "This standard belongs to another program than the course run.",
+}
+
+
+def start_attempt(
+    *, actor: Person, enrolment: Enrolment, standard: SealedStandard | None = None
+) -> Attempt:
+    """Start the next attempt of an enrolment and return it.
+
+    Without ``standard`` the one sealed last for the run's program counts. Raises
+    PermissionDenied for anybody but a lead or an instructor of the run, Refused when the run
+    is not open, the trainee is withdrawn, no standard is sealed, or an attempt is open.
+    """
+    try:
+        with transaction.atomic():
+            return _start(actor, enrolment, standard)
+    except IntegrityError as error:
+        message = REFUSALS.get(violated(error))
+        if message is None:
+            raise
+        raise Refused(message) from error
+
+
+def _start(actor: Person, enrolment: Enrolment, standard: SealedStandard | None) -> Attempt:
+    # The lock makes two starts queue, so that the second one sees the first.
+    locked = (
+        Enrolment.objects.select_for_update(of=("self",))
+        .select_related("run__program", "person")
+        .get(pk=enrolment.pk)
+    )
+    _check(actor, locked)
+    under = standard or _sealed_last(locked.run)
+    last = locked.attempts.aggregate(last=Max("number"))["last"] or 0
+    attempt = Attempt.objects.create(
+        enrolment=locked, standard=under, number=last + 1, started_by=actor
+    )
+    write_log(
+        actor=actor,
+        verb="attempt started",
+        subject=attempt,
+        data={
+            "enrolment": str(locked.pk),
+            "number": attempt.number,
+            "standard_digest": under.digest,
+        },
+    )
+    return attempt
+
+
+def _check(actor: Person, enrolment: Enrolment) -> None:
+    run = enrolment.run
+    if not may_assess(actor, run):
+        raise PermissionDenied("Only a lead or an instructor of the run starts an attempt.")
+    if enrolment.person_id == actor.pk:
+        raise Refused("Nobody assesses the own work: another instructor starts this attempt.")
+    if run.state != CourseRun.State.OPEN:
+        raise Refused(
+            f"This course run is {run.get_state_display().lower()}: "
+            "an attempt starts only while it is open."
+        )
+    if enrolment.state != Enrolment.State.ENROLLED:
+        raise Refused(f"{enrolment.person} is withdrawn from this run: enrol them again first.")
+    if enrolment.attempts.filter(state=Attempt.State.OPEN).exists():
+        raise Refused(REFUSALS["attempt_open_once"])
+
+
+def _sealed_last(run: CourseRun) -> SealedStandard:
+    standard = run.program.standards.order_by("-serial").first()
+    if standard is None:
+        raise Refused(
+            f"No passing standard of {run.program.title} is sealed yet: "
+            "a training lead seals one on the program's standard page, then the attempt can start."
+        )
+    return standard
