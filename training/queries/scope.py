@@ -60,6 +60,17 @@ def crew_visible_to(person: Person) -> QuerySet[Person]:
     return Person.objects.filter(Exists(employed))
 
 
+def people_visible_to(person: Person) -> QuerySet[Person]:
+    """Return whom a lead looks after: people with a role at, or an enrolment with, the own
+    provider, and the managers of contractors; nobody for anyone but a lead."""
+    led = provider_organisations(person)
+    holds = Role.objects.filter(
+        Q(organisation__in=led) | Q(kind=Role.Kind.CONTRACTOR), person=OuterRef("pk")
+    )
+    enrolled = Enrolment.objects.filter(person=OuterRef("pk"), run__program__provider__in=led)
+    return Person.objects.filter(Exists(led), Exists(holds) | Exists(enrolled))
+
+
 def runs_visible_to(person: Person) -> QuerySet[CourseRun]:
     """Return the runs of the providers that ``person`` leads, and those that they teach."""
     taught = CourseRun.instructors.through.objects.filter(courserun=OuterRef("pk"), person=person)

@@ -1,0 +1,172 @@
+"""From text to rows: separators, header, and what each cell must be."""
+
+import csv
+import io
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from training.emails import clean_email
+from training.names import clean_name
+
+COLUMNS = ("full_name", "email", "employer")
+MAXIMUM_ROWS = 1_000
+MAXIMUM_CHARACTERS = 1_000_000
+SEPARATORS = (",", ";", "\t")
+_HEADER = ",".join(COLUMNS)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One trainee of the file; ``number`` counts as a spreadsheet does, the header being 1."""
+
+    number: int
+    full_name: str
+    email: str
+    employer: str
+
+
+@dataclass(frozen=True)
+class Fault:
+    """What is wrong in a row, in which column (None: the row as a whole), and what to write."""
+
+    row: int
+    column: str | None
+    message: str
+
+
+@dataclass(frozen=True)
+class Table:
+    """A file as read: clean ``rows``, ``faults``, and all cells as typed by row number.
+
+    ``whole`` is False when reading stopped early: ``typed`` then lacks what came after.
+    """
+
+    rows: tuple[Row, ...]
+    faults: tuple[Fault, ...]
+    typed: dict[int, tuple[str, ...]]
+    whole: bool = True
+
+
+def read_table(text: str) -> Table:
+    """Return the rows of ``text`` and every fault in them; never raises for bad content.
+
+    The separator is a comma, semicolon or tab, as in the header. Cells are data: one that
+    starts with an equals sign is kept as it is and run by nobody.
+    """
+    if len(text) > MAXIMUM_CHARACTERS:
+        return _nothing(1, f"The list is longer than {MAXIMUM_CHARACTERS:,} characters: split it.")
+    text = text.removeprefix("\ufeff")
+    if "\x00" in text:
+        return _nothing(1, "The list holds a NUL character: save it as CSV UTF-8 and try again.")
+    if not text.strip():
+        return _nothing(1, f"The list is empty: write a header {_HEADER}, then a row a trainee.")
+    records, stopped = _records(text)
+    order = _header(records)
+    if isinstance(order, Fault):
+        return Table((), (order,), {}, whole=False)
+    rows, faults, typed = _body(records, order)
+    if stopped:
+        faults.append(stopped)
+    if len(typed) > MAXIMUM_ROWS:
+        return _nothing(1, f"The list has {len(typed):,} rows: {MAXIMUM_ROWS:,} at most. Split it.")
+    if not typed and not faults:
+        faults.append(Fault(2, None, "There is no trainee below the header: add a row each."))
+    return Table(tuple(rows), tuple(faults), typed, whole=stopped is None)
+
+
+def to_text(rows: Iterable[tuple[str, ...]]) -> str:
+    """Return a list as ``read_table`` takes it, with its header."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def _nothing(row: int, message: str) -> Table:
+    return Table((), (Fault(row, None, message),), {}, whole=False)
+
+
+def _records(text: str) -> tuple[list[tuple[int, list[str]]], Fault | None]:
+    """Return the rows that hold something, by number, and where reading had to stop."""
+    start = next(line for line in text.splitlines() if line.strip())
+    separator = max(SEPARATORS, key=start.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    found: list[tuple[int, list[str]]] = []
+    number = 0
+    try:
+        for number, cells in enumerate(reader, 1):
+            if any(cell.strip() for cell in cells):
+                found.append((number, cells))
+    except csv.Error as error:
+        message = (
+            f"From here on the list cannot be read ({error}). Look for a quotation mark that "
+            'is not closed; inside a quoted cell, write it twice ("").'
+        )
+        return found, Fault(number + 1, None, message)
+    return found, None
+
+
+def _header(records: list[tuple[int, list[str]]]) -> dict[str, int] | Fault:
+    first, cells = records[0] if records else (1, [])
+    names = [cell.strip().casefold() for cell in cells]
+    while names and not names[-1]:
+        names.pop()
+    unknown = [name for name in names if name not in COLUMNS]
+    missing = [name for name in COLUMNS if name not in names]
+    twice = sorted({name for name in names if names.count(name) > 1} - set(unknown))
+    if missing or unknown or twice:
+        said = [f"missing: {', '.join(missing)}"] if missing else []
+        said += [f"unknown: {', '.join(f'“{name[:40]}”' for name in unknown)}"] if unknown else []
+        said += [f"twice: {', '.join(twice)}"] if twice else []
+        return Fault(first, None, f"The first row must be {_HEADER} ({'; '.join(said)}).")
+    return {name: names.index(name) for name in COLUMNS}
+
+
+def _body(
+    records: list[tuple[int, list[str]]], order: dict[str, int]
+) -> tuple[list[Row], list[Fault], dict[int, tuple[str, ...]]]:
+    rows: list[Row] = []
+    faults: list[Fault] = []
+    typed: dict[int, tuple[str, ...]] = {}
+    seen: dict[str, int] = {}
+    for number, cells in records[1:]:
+        name, email, employer = (
+            cells[order[column]].strip() if order[column] < len(cells) else "" for column in COLUMNS
+        )
+        typed[number] = (name, email, employer, *cells[len(COLUMNS) :])
+        found = list(_cell_faults(number, cells, name, email, employer))
+        if not found:
+            row = Row(number, clean_name(name), clean_email(email), " ".join(employer.split()))
+            if row.email in seen:
+                found.append(
+                    Fault(number, "email", f"Row {seen[row.email]} has this address already.")
+                )
+            else:
+                seen[row.email] = number
+                rows.append(row)
+        faults.extend(found)
+    return rows, faults, typed
+
+
+def _cell_faults(
+    number: int, cells: list[str], name: str, email: str, employer: str
+) -> Iterator[Fault]:
+    if any(cell.strip() for cell in cells[len(COLUMNS) :]):
+        yield Fault(
+            number,
+            None,
+            f"This row has {len(cells)} cells, the header {len(COLUMNS)}: put a cell that "
+            "holds a separator in quotation marks.",
+        )
+        return
+    for column, clean, value in (("full_name", clean_name, name), ("email", clean_email, email)):
+        try:
+            clean(value)
+        except ValueError as error:
+            yield Fault(number, column, str(error))
+    if employer:
+        try:
+            clean_name(employer)
+        except ValueError:
+            yield Fault(number, "employer", "Write the contractor's name, or leave it empty.")
