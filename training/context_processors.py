@@ -1,8 +1,42 @@
 """What every page needs: the navigation of the person who looks at it."""
 
 from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+
+from training.models import Person, Role
+from training.queries.scope import TRAINEE, roles_of
+
+# Label, address by name, and who is shown it.
+ENTRIES: tuple[tuple[str, str, frozenset[str]], ...] = (
+    ("Programs", "program_list", frozenset({Role.Kind.LEAD, Role.Kind.INSTRUCTOR, TRAINEE})),
+    ("Runs", "run_list", frozenset({Role.Kind.LEAD, Role.Kind.INSTRUCTOR})),
+    ("People", "people", frozenset({Role.Kind.LEAD})),
+    ("My results", "my_results", frozenset({TRAINEE})),
+    ("Crew", "crew", frozenset({Role.Kind.CONTRACTOR})),
+    ("Records", "record_list", frozenset({*Role.Kind.values, TRAINEE})),
+)
 
 
 def navigation(request: HttpRequest) -> dict[str, object]:
-    """Return ``nav``: a list of {label, url, current} for the signed-in person's roles."""
-    return {"nav": []}
+    """Return ``nav``: a list of {label, url, current} for the person's roles (one query)."""
+    entries: list[tuple[str, str]] = []
+    # A page of an error may come before anybody was recognised.
+    person = getattr(request, "user", None)
+    if isinstance(person, Person):
+        roles = roles_of(person)
+        entries = [(label, name) for label, name, shown in ENTRIES if shown & roles]
+    entries.append(("Check a record", "check"))
+    links = [(label, url) for label, name in entries if (url := _url(name))]
+    return {
+        "nav": [
+            {"label": label, "url": url, "current": request.path.startswith(url)}
+            for label, url in links
+        ]
+    }
+
+
+def _url(name: str) -> str | None:
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return None
