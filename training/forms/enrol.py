@@ -5,7 +5,6 @@ from typing import Any
 from django import forms
 
 from training.enrolfile import UnreadableError, decode
-from training.enrolfile.rows import MAXIMUM_CHARACTERS
 from training.models import Organisation
 
 MAXIMUM_BYTES = 1_000_000
@@ -47,7 +46,9 @@ class EnrolFileForm(forms.Form):
         label="Or the list as text",
         required=False,
         strip=False,
-        widget=forms.Textarea(attrs={"rows": 12, "class": "code", "spellcheck": "false"}),
+        widget=forms.Textarea(
+            attrs={"rows": 12, "class": "code", "spellcheck": "false", "wrap": "off"}
+        ),
     )
     good_only = forms.BooleanField(
         label="Enrol the rows that are right now, and leave the others here to correct",
@@ -80,4 +81,6 @@ class EnrolFileForm(forms.Form):
 
     def shown_again(self, text: str) -> "EnrolFileForm":
         """Return a form that holds ``text`` to be corrected, without errors of its own."""
-        return EnrolFileForm(initial={"text": text[:MAXIMUM_CHARACTERS]})
+        form = EnrolFileForm(initial={"text": text})
+        form.fields["text"].label = "The list, to correct"
+        return form

@@ -1,6 +1,6 @@
 """Signing in, and setting a password."""
 
-from typing import Any, ClassVar
+from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, SetPasswordForm
@@ -12,7 +12,7 @@ from training.models import Person
 class SignInForm(AuthenticationForm):
     """E-mail address and password; the same answer whether or not the address is known."""
 
-    error_messages: ClassVar[dict[str, Any]] = {
+    error_messages = {
         "invalid_login": (
             "This e-mail address and password do not go together. Check both; capitals matter "
             "in the password only."
@@ -59,9 +59,9 @@ class _Logged:
         return self.user
 
 
-class NewPasswordForm(_Logged, SetPasswordForm[Person]):
+class NewPasswordForm(_Logged, SetPasswordForm):  # type: ignore[type-arg]
     """Sets a password by a link."""
 
 
-class ChangePasswordForm(_Logged, PasswordChangeForm[Person]):
+class ChangePasswordForm(_Logged, PasswordChangeForm):
     """Changes the own password."""

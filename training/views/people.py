@@ -79,7 +79,7 @@ def organisation_new(request: HttpRequest) -> HttpResponse:
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a person; POST changes the employer."""
     lead, found = _looked_after(request, pk)
-    form = EmployerForm(request.POST or None)
+    form = _employer_form(found, request)
     if request.method == "POST" and form.is_valid():
         act(form, change_employer, actor=lead, person=found, **form.cleaned_data)
         if not form.errors:
@@ -97,7 +97,7 @@ def person_link(request: HttpRequest, pk: int) -> HttpResponse:
     if parts is None:
         return redirect("person", found.pk)
     link = request.build_absolute_uri(reverse("set_password", kwargs=parts))
-    return _person_page(request, lead, found, EmployerForm(), link=link)
+    return _person_page(request, lead, found, _employer_form(found), link=link)
 
 
 @require_POST
@@ -114,6 +114,14 @@ def role_take(request: HttpRequest, pk: int, role: int) -> HttpResponse:
 def _looked_after(request: HttpRequest, pk: int) -> tuple[Person, Person]:
     lead = person_of(request)
     return lead, get_object_or_404(people_visible_to(lead), pk=pk)
+
+
+def _employer_form(found: Person, request: HttpRequest | None = None) -> EmployerForm:
+    current = found.employments.filter(until__isnull=True).first()
+    return EmployerForm(
+        request.POST or None if request else None,
+        initial={"employer": current.organisation_id if current else None},
+    )
 
 
 def _person_page(
