@@ -54,7 +54,7 @@ def _start(actor: Person, enrolment: Enrolment, standard: SealedStandard | None)
     )
     write_log(
         actor=actor,
-        verb="attempt started",
+        verb="attempt.started",
         subject=attempt,
         data={
             "enrolment": str(locked.pk),

@@ -27,7 +27,7 @@ def test_start_counts_up_and_takes_the_standard_sealed_last() -> None:
     attempt = start_attempt(actor=yard.instructor, enrolment=yard.enrolment)
     assert (attempt.number, attempt.state, attempt.standard) == (1, "open", latest)
     assert attempt.started_by == yard.instructor
-    row = LogEntry.objects.get(verb="attempt started")
+    row = LogEntry.objects.get(verb="attempt.started")
     assert row.subject_id == str(attempt.pk)
     assert row.data["standard_digest"] == latest.digest
     Attempt.objects.filter(pk=attempt.pk).update(state="decided")
@@ -125,7 +125,7 @@ def test_who_sees_an_attempt_and_its_standard() -> None:
 
 
 @pytest.mark.faults
-@pytest.mark.usefixtures("committed")
+@pytest.mark.django_db(transaction=True)
 def test_two_starts_at_once_make_one_attempt() -> None:
     yard = make_yard()
     barrier = threading.Barrier(2)

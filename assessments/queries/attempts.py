@@ -1,0 +1,94 @@
+"""The enrolments of a run beside what became of their attempts."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import Prefetch
+
+from assessments.models import Attempt, Decision, Observation
+from training.models import CourseRun, Enrolment
+
+
+@dataclass(frozen=True)
+class Standing:
+    """An enrolment, its attempts from the latest, and the decision that counts now."""
+
+    enrolment: Enrolment
+    attempts: Sequence[Attempt]
+
+    @property
+    def latest(self) -> Attempt | None:
+        """The attempt with the highest number."""
+        return self.attempts[0] if self.attempts else None
+
+    @property
+    def open(self) -> Attempt | None:
+        """The attempt that is being scored now."""
+        latest = self.latest
+        return latest if latest and latest.state == Attempt.State.OPEN else None
+
+    @property
+    def decision(self) -> Decision | None:
+        """The decision of the latest decided attempt; met once stays met."""
+        decided = [found for attempt in self.attempts if (found := current_decision(attempt))]
+        met = [decision for decision in decided if decision.result == Decision.Result.MET]
+        return next(iter(met or decided), None)
+
+    @property
+    def word(self) -> str:
+        """met, not_yet_met, incomplete, open (nothing decided yet) or none (nothing started)."""
+        if self.decision:
+            return self.decision.result
+        return "open" if self.open else "none"
+
+    @property
+    def may_start(self) -> bool:
+        """Whether another attempt makes sense: enrolled, none open, not met yet."""
+        enrolled = self.enrolment.state == Enrolment.State.ENROLLED
+        return enrolled and self.open is None and self.word != Decision.Result.MET
+
+
+def current_decision(attempt: Attempt) -> Decision | None:
+    """Return the decision that nothing replaces; without a query on a prefetched attempt."""
+    decisions = list(attempt.decisions.all())
+    replaced = {decision.replaces_id for decision in decisions}
+    return next((found for found in decisions if found.pk not in replaced), None)
+
+
+def with_decisions() -> "Prefetch[Attempt]":
+    """Return the prefetch of ``attempts`` from the latest, each with its decisions and records.
+
+    ``records`` is what the app above hangs on a decision; only its name is used here.
+    """
+    decisions = Prefetch(
+        "decisions",
+        Decision.objects.defer("document", "observations").prefetch_related("records"),
+    )
+    return Prefetch("attempts", Attempt.objects.order_by("-number").prefetch_related(decisions))
+
+
+def standings(run: CourseRun) -> list[Standing]:
+    """Return every enrolment of the run with its standing, by name (four queries)."""
+    enrolments = (
+        run.enrolments.select_related("person", "employer")
+        .order_by("person__full_name", "pk")
+        .prefetch_related(with_decisions())
+    )
+    return [Standing(enrolment, list(enrolment.attempts.all())) for enrolment in enrolments]
+
+
+def counts(rows: Sequence[Standing]) -> dict[str, int]:
+    """Return how many enrolled trainees stand at each word, and ``enrolled`` for all of them."""
+    enrolled = [row for row in rows if row.enrolment.state == Enrolment.State.ENROLLED]
+    words = [row.word for row in enrolled]
+    found = {word: words.count(word) for word in (*Decision.Result.values, "open", "none")}
+    return {**found, "enrolled": len(enrolled)}
+
+
+def current_observations(attempt: Attempt) -> list[Observation]:
+    """Return the observations that nothing replaces, in a fixed order (one query)."""
+    return list(
+        attempt.observations.filter(replaced_by__isnull=True)
+        .select_related("assessor")
+        .order_by("subject_kind", "subject_key", "assessor_id")
+    )
