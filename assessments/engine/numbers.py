@@ -40,6 +40,11 @@ def is_exact(text: object) -> bool:
     return isinstance(text, str) and _EXACT.fullmatch(text) is not None
 
 
+def to_fraction(value: Exact) -> Fraction:
+    """The same number as a Fraction, so that dividing it stays exact."""
+    return value if isinstance(value, Fraction) else Fraction(value)
+
+
 def tidy(value: Fraction) -> Exact:
     """The same number, as int when it is whole."""
     return value.numerator if value.denominator == 1 else value

@@ -19,6 +19,7 @@ from assessments.engine.numbers import (
     exact,
     number_text,
     tidy,
+    to_fraction,
 )
 from assessments.engine.units import QUANTITIES, UNITS, Unit, dimension_name, unit_named
 
@@ -203,7 +204,7 @@ def difference_text(base: Exact, unit: str) -> str:
 
 def _mixed(value: Exact) -> str:
     sign = "-" if value < 0 else ""
-    whole, rest = divmod(Fraction(abs(value)), 1)
+    whole, rest = divmod(abs(to_fraction(value)), 1)
     if not rest:
         return f"{sign}{whole}"
     return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"

@@ -1,0 +1,205 @@
+"""Measured criteria: readings, a statistic over them, limits, an instrument, a decision rule.
+
+JCGM 106:2012: under simple acceptance (8.2) a value within the limits conforms, whatever its
+uncertainty; under a guard band (8.3) it must lie at least w = r·U inside them. What lies within
+the limits but not inside by w is `within_guard_band`; what lies outside them is `not_met`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from math import sqrt
+from typing import Any
+
+from assessments.engine.errors import EngineError
+from assessments.engine.fields import fields
+from assessments.engine.kinds.limits import Limits
+from assessments.engine.kinds.result import CriterionResult, Result
+from assessments.engine.numbers import Exact, number_text, tidy
+from assessments.engine.quantities import base_of, base_text, difference_text
+from assessments.engine.uncertainty import conforming_probability, probability_text
+from assessments.engine.units import UNITS
+
+STATISTICS = {
+    "each": "Each",
+    "mean": "The mean",
+    "largest": "The largest",
+    "smallest": "The smallest",
+    "spread": "The spread",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """What is read with; error and resolution in base units."""
+
+    name: str
+    maximum_permissible_error: Exact
+    resolution: Exact
+    ends: int
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Limits in the base unit of the quantity; u² and w² in its square (None without a part)."""
+
+    quantity: str
+    unit: str
+    readings: int
+    statistic: str
+    limits: Limits
+    limit_texts: tuple[str | None, str | None]
+    formulas: tuple[str | None, str | None]
+    source: str
+    instrument: Instrument | None
+    variance: Fraction | None
+    coverage_factor: Exact | None
+    r: Exact | None
+    minimum_ratio: Exact | None
+    kind: str = "measured"
+    threshold: Exact = 1
+
+    @property
+    def guard_band_square(self) -> Fraction | None:
+        """w² = (r·k)²·u²; None under simple acceptance."""
+        if self.r is None or self.variance is None or self.coverage_factor is None:
+            return None
+        return (self.r * self.coverage_factor) ** 2 * self.variance
+
+    def show(self, base: Exact) -> str:
+        """A value of the statistic for people; a spread is a difference, without an offset."""
+        if self.statistic == "spread":
+            return difference_text(base, self.unit)
+        return base_text(base, self.unit)
+
+    def bases(self, value: dict[str, Any]) -> list[Exact]:
+        """The readings of ``{"readings": [{typed, value, unit}]}`` in the base unit."""
+        readings = fields(value, ("readings",))["readings"]
+        if not isinstance(readings, list):
+            raise EngineError("readings", "Write a list of readings here: […].")
+        if len(readings) > self.readings:
+            raise EngineError(
+                "readings",
+                f"The standard asks for {self.readings}; there are {len(readings)}. "
+                "Keep those taken first.",
+            )
+        found: list[Exact] = []
+        try:
+            for reading in readings:
+                if not isinstance(reading, dict) or not _READING >= reading.keys():
+                    raise EngineError("", "Write {typed, value, unit} here.")
+                typed = reading.get("typed", "")
+                text, unit = reading.get("value"), reading.get("unit")
+                if not (isinstance(text, str) and isinstance(unit, str) and isinstance(typed, str)):
+                    raise EngineError(
+                        "value", 'Write value and unit as text, such as "3/2" and "in".'
+                    )
+                found.append(base_of(text, unit, self.unit))
+        except EngineError as error:
+            raise error.under(f"readings[{len(found)}]") from None
+        return found
+
+    def judge(self, value: dict[str, Any]) -> CriterionResult:
+        """The result of ``{"readings": [{typed, value, unit}, …]}``; fewer is missing."""
+        bases = self.bases(value)
+        unit = UNITS[self.unit]
+        inputs: dict[str, Any] = {
+            "readings": [_in_unit(base, self.unit) for base in bases],
+            "needed": self.readings,
+            "statistic": self.statistic,
+            "unit": unit.name,
+            "lower": self.limit_texts[0],
+            "upper": self.limit_texts[1],
+            "guard_band": self.r is not None,
+        }
+        if len(bases) < self.readings:
+            sentence = f"{len(bases)} of {self.readings} readings are taken."
+            return CriterionResult("missing", None, sentence, inputs)
+        worst, found = self.assess(bases)
+        if self.variance is not None:
+            inputs["probability"] = min(
+                _probability(each, self.limits.lower, self.limits.upper, self.variance)
+                for each in found
+            )
+        return CriterionResult(
+            worst, 1 if worst == "met" else 0, self._sentence(worst, found), inputs
+        )
+
+    def statistics(self, bases: list[Exact]) -> list[Exact]:
+        """The value, or for ``each`` the smallest and largest, that the limits are for."""
+        match self.statistic:
+            case "each":
+                low, high = min(bases), max(bases)
+                return [low] if low == high else [low, high]
+            case "mean":
+                total = sum(bases)
+                if isinstance(total, int) and not total % len(bases):
+                    return [total // len(bases)]
+                return [tidy(Fraction(total) / len(bases))]
+            case "largest":
+                return [max(bases)]
+            case "smallest":
+                return [min(bases)]
+            case _:
+                return [max(bases) - min(bases)]
+
+    def assess(self, bases: list[Exact]) -> tuple[Result, list[Exact]]:
+        """The result of readings in base units, and the values it was taken from."""
+        found = self.statistics(bases)
+        results = [self._zone(each) for each in found]
+        for result in ("not_met", "within_guard_band"):
+            if result in results:
+                return result, found  # type: ignore[return-value]
+        return "met", found
+
+    def _zone(self, value: Exact) -> Result:
+        lower, upper = self.limits.lower, self.limits.upper
+        margins = []
+        if lower is not None:
+            margins.append(value - lower)
+        if upper is not None:
+            margins.append(upper - value)
+        margin = min(margins)
+        if margin < 0:
+            return "not_met"
+        if self.r is not None:
+            square = self.guard_band_square
+            # w itself is irrational as a rule: compare squares, which are exact.
+            if square is not None and margin * margin < square:
+                return "within_guard_band"
+        return "met"
+
+    def _sentence(self, result: Result, found: list[Exact]) -> str:
+        name = STATISTICS[self.statistic]
+        shown = " to ".join(self.show(each) for each in found)
+        how = f"{name} of {self.readings} readings" if self.readings > 1 else "The reading"
+        sentence = f"{how}: {shown}; allowed: {self.limits.text(self.show)}."
+        if result == "within_guard_band":
+            return f"{sentence} That is within the limits, but not by the guard band."
+        if result == "not_met":
+            low, high = found[0], found[-1]
+            if self.limits.upper is not None and high > self.limits.upper:
+                gap = difference_text(high - self.limits.upper, self.unit)
+                sentence = f"{sentence} That is {gap} too much."
+            if self.limits.lower is not None and low < self.limits.lower:
+                gap = difference_text(self.limits.lower - low, self.unit)
+                sentence = f"{sentence} That is {gap} too little."
+        return sentence
+
+
+_READING = {"typed": 0, "value": 0, "unit": 0}.keys()
+
+
+@lru_cache(maxsize=8192)
+def _in_unit(base: Exact, unit: str) -> str:
+    return number_text(UNITS[unit].from_base(base))
+
+
+@lru_cache(maxsize=8192)
+def _probability(value: Exact, lower: Exact | None, upper: Exact | None, square: Fraction) -> str:
+    # Differences are taken exactly, so that the floats only carry what is small.
+    below = None if lower is None else float(lower - value)
+    above = None if upper is None else float(upper - value)
+    return probability_text(conforming_probability(0.0, below, above, sqrt(square)))
