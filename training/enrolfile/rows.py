@@ -77,7 +77,7 @@ def read_table(text: str) -> Table:
 def to_text(rows: Iterable[tuple[str, ...]]) -> str:
     """Return a list as ``read_table`` takes it, with its header."""
     out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
+    writer = csv.writer(out)  # its own line end: a bare carriage return in a cell gets quoted
     writer.writerow(COLUMNS)
     writer.writerows(rows)
     return out.getvalue()
