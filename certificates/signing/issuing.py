@@ -1,0 +1,103 @@
+"""Making of keys and certificates: an issuer root, and signing certificates below it.
+
+Keys are ECDSA on P-256. Certificates follow the profile of RFC 5280. There is no extended key
+usage: readers that know only some purposes would refuse a certificate that names another one.
+"""
+
+from datetime import datetime, timedelta
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
+
+ROOT_LIFE = timedelta(days=30 * 365)
+SIGNING_LIFE = timedelta(days=10 * 365)
+# Machines that share a folder may differ by some minutes; a certificate must not start later
+# than the first signature made with it.
+CLOCK_ALLOWANCE = timedelta(days=1)
+LONGEST_NAME = 64  # RFC 5280, appendix A.1: ub-common-name and ub-organization-name
+
+
+def make_key() -> ec.EllipticCurvePrivateKey:
+    """A fresh private key on P-256."""
+    return ec.generate_private_key(ec.SECP256R1())
+
+
+def make_root(
+    key: ec.EllipticCurvePrivateKey, *, organisation: str, at: datetime
+) -> x509.Certificate:
+    """The self-signed root of an issuer, valid for 30 years from the day before ``at``."""
+    name = _name(organisation, "issuer root")
+    public = key.public_key()
+    return (
+        _begin(name, name, public, at, at + ROOT_LIFE)
+        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
+        .add_extension(_usage(root=True), critical=True)
+        .sign(key, hashes.SHA256())
+    )
+
+
+def make_signing_certificate(
+    key: ec.EllipticCurvePrivateKey,
+    *,
+    root: x509.Certificate,
+    root_key: ec.EllipticCurvePrivateKey,
+    organisation: str,
+    at: datetime,
+) -> x509.Certificate:
+    """A certificate for signing records, for 10 years or until the root ends if that is sooner."""
+    end = min(at + SIGNING_LIFE, root.not_valid_after_utc)
+    return (
+        _begin(_name(organisation, "records"), root.subject, key.public_key(), at, end)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(_usage(root=False), critical=True)
+        .add_extension(
+            x509.AuthorityKeyIdentifier.from_issuer_public_key(root_key.public_key()),
+            critical=False,
+        )
+        .sign(root_key, hashes.SHA256())
+    )
+
+
+def _begin(
+    subject: x509.Name,
+    issuer: x509.Name,
+    public: ec.EllipticCurvePublicKey,
+    at: datetime,
+    end: datetime,
+) -> x509.CertificateBuilder:
+    return (
+        x509.CertificateBuilder()
+        .subject_name(subject)
+        .issuer_name(issuer)
+        .public_key(public)
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(at - CLOCK_ALLOWANCE)
+        .not_valid_after(end)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(public), critical=False)
+    )
+
+
+def _name(organisation: str, purpose: str) -> x509.Name:
+    room = LONGEST_NAME - len(purpose) - 2
+    return x509.Name(
+        [
+            x509.NameAttribute(NameOID.ORGANIZATION_NAME, organisation[:LONGEST_NAME]),
+            x509.NameAttribute(NameOID.COMMON_NAME, f"{organisation[:room]}, {purpose}"),
+        ]
+    )
+
+
+def _usage(*, root: bool) -> x509.KeyUsage:
+    return x509.KeyUsage(
+        digital_signature=not root,
+        content_commitment=not root,
+        key_encipherment=False,
+        data_encipherment=False,
+        key_agreement=False,
+        key_cert_sign=root,
+        crl_sign=root,
+        encipher_only=False,
+        decipher_only=False,
+    )

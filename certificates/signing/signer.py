@@ -1,0 +1,118 @@
+"""Sign a rendered record: PAdES B-B (ETSI EN 319 142-1), certified, no changes permitted.
+
+The signature goes into the tagged field that rendering reserved, as an incremental update that
+touches neither the XMP metadata nor the page, so that the signed file keeps the conformance
+(PDF/A-3u, PDF/UA-1) that it had before.
+"""
+
+import hashlib
+from datetime import datetime
+from io import BytesIO
+from typing import Any
+
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from pyhanko.keys import load_certs_from_pemder_data
+from pyhanko.pdf_utils import generic
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.misc import PdfError, PdfReadError
+from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
+from pyhanko.sign.general import SigningError
+from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, Signer
+from pyhanko.sign.signers.pdf_signer import PdfSigningSession
+from pyhanko.stamp import NoOpStampStyle
+
+from certificates.signing.errors import SigningRefused
+from certificates.signing.keystore import Identity, KeyStore
+from certificates.signing.waiting import wait_for
+
+FIELD_NAME = "issuer_signature"
+DIGEST = "sha256"
+# The longest DER form of two integers of 256 bits: 2 + 2 * (2 + 33) bytes.
+LONGEST_SIGNATURE = 72
+IDENTIFIER_BYTES = 16
+
+
+def sign(
+    pdf: bytes, keystore: KeyStore, *, signing_time: datetime, reason: str, location: str
+) -> bytes:
+    """Return ``pdf`` with the issuer's signature in its reserved field.
+
+    ``signing_time`` carries a time zone. The same PDF, key and time give the same bytes. Raises
+    KeyStoreError when the key cannot be used, SigningRefused when the PDF is not one that
+    ``certificates.rendering.render`` made or has been signed before.
+    """
+    if signing_time.tzinfo is None:
+        raise ValueError("signing_time needs a time zone")
+    identity = keystore.identity(at=signing_time)
+    about = PdfSignatureMetadata(
+        field_name=FIELD_NAME,
+        md_algorithm=DIGEST,
+        subfilter=SigSeedSubFilter.PADES,
+        certify=True,
+        docmdp_permissions=MDPPerm.NO_CHANGES,
+        name=keystore.organisation,
+        reason=reason,
+        location=location,
+    )
+    try:
+        writer = _Writer(BytesIO(pdf))
+        signer = _RecordSigner(about, _KeySigner(identity), signing_time)
+        work = signer.async_sign_pdf(writer, existing_fields_only=True)
+        output = wait_for(work)
+    except (SigningError, PdfError) as error:
+        raise SigningRefused(
+            f"This PDF cannot be signed ({error}). Render the record again, then sign it once."
+        ) from error
+    signed: bytes = output.getvalue()
+    return signed
+
+
+class _Writer(IncrementalPdfFileWriter):
+    """Writes an update that leaves the metadata alone and derives the file's identifier."""
+
+    def _update_meta(self) -> None:
+        """Leave XMP and the information dictionary as they are.
+
+        The library would write both anew, and its XMP lacks the claims of conformance.
+        """
+
+    @classmethod
+    def _handle_id(cls, prev: Any) -> generic.ArrayObject:
+        try:
+            first = prev.trailer["/ID"][0].original_bytes
+        except (KeyError, IndexError) as error:
+            raise PdfReadError("it has no identifier") from error
+        prev.stream.seek(0)
+        second = hashlib.sha256(prev.stream.read()).digest()[:IDENTIFIER_BYTES]
+        return generic.ArrayObject([generic.ByteStringObject(part) for part in (first, second)])
+
+
+class _KeySigner(Signer):
+    """Signs with the issuing key; the nonce is derived (RFC 6979), so no bad luck can leak it."""
+
+    def __init__(self, identity: Identity) -> None:
+        der = identity.certificate.public_bytes(serialization.Encoding.DER)
+        (certificate,) = load_certs_from_pemder_data(der)
+        super().__init__(signing_cert=certificate)
+        self._key = identity.key
+
+    async def async_sign_raw(
+        self, data: bytes, digest_algorithm: str, dry_run: bool = False
+    ) -> bytes:
+        if dry_run:
+            return bytes(LONGEST_SIGNATURE)
+        return self._key.sign(data, ec.ECDSA(hashes.SHA256(), deterministic_signing=True))
+
+
+class _RecordSigner(PdfSigner):
+    """Uses the given instant, and keeps the appearance that rendering made for the field."""
+
+    def __init__(self, about: PdfSignatureMetadata, signer: Signer, instant: datetime) -> None:
+        super().__init__(about, signer, stamp_style=NoOpStampStyle())
+        self._instant = instant
+
+    def init_signing_session(self, *args: Any, **kwargs: Any) -> PdfSigningSession:
+        session = super().init_signing_session(*args, **kwargs)
+        session.system_time = self._instant
+        return session
