@@ -43,7 +43,10 @@ class Instrument:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """Limits in the base unit of the quantity; u² and w² in its square (None without a part)."""
+    """Limits in the base unit of the quantity; u² and w² = (r·k)²·u² in its square.
+
+    Without an instrument there is no u², under simple acceptance no r and no w².
+    """
 
     quantity: str
     unit: str
@@ -57,16 +60,10 @@ class Measured:
     variance: Fraction | None
     coverage_factor: Exact | None
     r: Exact | None
+    guard_band_square: Fraction | None
     minimum_ratio: Exact | None
     kind: str = "measured"
     threshold: Exact = 1
-
-    @property
-    def guard_band_square(self) -> Fraction | None:
-        """w² = (r·k)²·u²; None under simple acceptance."""
-        if self.r is None or self.variance is None or self.coverage_factor is None:
-            return None
-        return (self.r * self.coverage_factor) ** 2 * self.variance
 
     def show(self, base: Exact) -> str:
         """A value of the statistic for people; a spread is a difference, without an offset."""
@@ -88,7 +85,7 @@ class Measured:
         found: list[Exact] = []
         try:
             for reading in readings:
-                if not isinstance(reading, dict) or not _READING >= reading.keys():
+                if not isinstance(reading, dict) or not reading.keys() <= _READING:
                     raise EngineError("", "Write {typed, value, unit} here.")
                 typed = reading.get("typed", "")
                 text, unit = reading.get("value"), reading.get("unit")
@@ -112,7 +109,7 @@ class Measured:
             "unit": unit.name,
             "lower": self.limit_texts[0],
             "upper": self.limit_texts[1],
-            "guard_band": self.r is not None,
+            "guard_band": self.guard_band_square is not None,
         }
         if len(bases) < self.readings:
             sentence = f"{len(bases)} of {self.readings} readings are taken."
@@ -151,7 +148,7 @@ class Measured:
         results = [self._zone(each) for each in found]
         for result in ("not_met", "within_guard_band"):
             if result in results:
-                return result, found  # type: ignore[return-value]
+                return result, found
         return "met", found
 
     def _zone(self, value: Exact) -> Result:
@@ -164,11 +161,9 @@ class Measured:
         margin = min(margins)
         if margin < 0:
             return "not_met"
-        if self.r is not None:
-            square = self.guard_band_square
-            # w itself is irrational as a rule: compare squares, which are exact.
-            if square is not None and margin * margin < square:
-                return "within_guard_band"
+        # w itself is irrational as a rule: compare squares, which are exact.
+        if self.guard_band_square is not None and margin * margin < self.guard_band_square:
+            return "within_guard_band"
         return "met"
 
     def _sentence(self, result: Result, found: list[Exact]) -> str:

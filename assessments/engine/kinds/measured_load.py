@@ -65,6 +65,7 @@ def load(document: Document, dimensions: Mapping[str, Amount]) -> Measured:
         None if end is None or is_exact(end) else end
         for end in (document["limits"]["lower"], document["limits"]["upper"])
     ]
+    square = None if instrument is None else _variance(instrument, statistic)
     return Measured(
         quantity=quantity,
         unit=unit.name,
@@ -75,9 +76,14 @@ def load(document: Document, dimensions: Mapping[str, Amount]) -> Measured:
         formulas=(formulas[0], formulas[1]),
         source=text(document, "limits_source", empty=True) if "limits_source" in document else "",
         instrument=instrument,
-        variance=None if instrument is None else _variance(instrument, statistic),
+        variance=square,
         coverage_factor=coverage,
         r=r,
+        guard_band_square=(
+            None
+            if r is None or coverage is None or square is None
+            else (r * coverage) ** 2 * square
+        ),
         minimum_ratio=ratio,
     )
 
