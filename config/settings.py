@@ -142,7 +142,18 @@ CONTENT_SECURITY_POLICY = {
     },
 }
 
-EMAIL_BACKEND = "django.core.mail.backends.console.EmailBackend"
+DEFAULT_FROM_EMAIL = ENVIRONMENT.mail_from
+if ENVIRONMENT.mail_server is None:
+    EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    EMAIL_FILE_PATH = ENVIRONMENT.data / "mail"
+else:
+    EMAIL_HOST = ENVIRONMENT.mail_server.host
+    EMAIL_PORT = ENVIRONMENT.mail_server.port
+    EMAIL_HOST_USER = ENVIRONMENT.mail_server.user
+    EMAIL_HOST_PASSWORD = ENVIRONMENT.mail_server.password
+    EMAIL_USE_SSL = ENVIRONMENT.mail_server.tls
+    EMAIL_USE_TLS = not ENVIRONMENT.mail_server.tls
+    EMAIL_TIMEOUT = 20
 
 KEY_FOLDER = ENVIRONMENT.data / "keys"
 KEY_PASSPHRASE = ENVIRONMENT.key_passphrase
