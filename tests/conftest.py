@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.db.backends.postgresql.operations import DatabaseOperations
 
+from tests.database import django_db_modify_db_settings  # noqa: F401
 from tests.triggers import guarded_tables, lifted
 
 

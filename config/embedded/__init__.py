@@ -1,0 +1,1 @@
+"""PostgreSQL without set-up: started at the first connection, stopped by the last process."""

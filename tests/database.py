@@ -1,0 +1,62 @@
+"""A database server of its own for each test session, unless DATABASE_URL names one."""
+
+import os
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from django.db import connections
+
+from config.embedded.cluster import Cluster
+from config.embedded.members import leave, remove
+
+PREFIX = "bankermark-test-"
+HOUR = 3600
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings() -> Iterator[None]:
+    """Point the settings at a fresh server that forgoes safety for speed; remove it after.
+
+    So a test session never meets the demo's server, nor that of another session. Overrides the
+    fixture of this name in pytest-django, which asks for it before the first connection.
+    """
+    if "DATABASE_URL" in os.environ:
+        yield
+        return
+    sweep()
+    with temporary_cluster() as cluster:
+        settings = connections["default"].settings_dict
+        settings["EMBEDDED"] = {"FOLDER": str(cluster.folder), "DURABLE": False}
+        yield
+
+
+@contextmanager
+def temporary_cluster() -> Iterator[Cluster]:
+    """Give a cluster in a folder of its own, not started yet; stop and delete it after."""
+    folder = Path(tempfile.mkdtemp(prefix=PREFIX, dir=_temporary()))
+    folder.chmod(0o711)  # the server's account passes, nobody reads
+    cluster = Cluster(folder, durable=False)
+    try:
+        yield cluster
+    finally:
+        leave(cluster)
+        remove(cluster)
+
+
+def sweep() -> None:
+    """Remove the servers of test sessions that were killed."""
+    for folder in Path(_temporary()).glob(f"{PREFIX}*"):
+        status = folder.stat()
+        started = (folder / "postgresql.users").exists()
+        # A session just making its folder holds no lock yet.
+        if status.st_uid == os.geteuid() and (started or status.st_mtime < time.time() - HOUR):
+            remove(Cluster(folder, durable=False))
+
+
+def _temporary() -> str:
+    # As root the folder must be open to the server's account, which TMPDIR may not be.
+    return "/tmp" if os.geteuid() == 0 else tempfile.gettempdir()
