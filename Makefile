@@ -1,0 +1,52 @@
+# The two commands are `make demo` and `make test`. `make` alone lists all.
+
+PORT ?= 8000
+BIN := .venv/bin
+SETUP := config/bootstrap
+
+.DEFAULT_GOAL := help
+.PHONY: help demo test lint bench faults clean runtime tools
+MAKEFLAGS += --no-print-directory
+
+help: ## List the commands
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "  make %-7s %s\n", $$1, $$2 }' Makefile
+	@echo
+	@echo "  PORT=8001 make demo              serves on another port"
+	@echo "  DATABASE_URL=postgresql://...    uses that PostgreSQL instead of the one that comes along"
+
+demo: runtime ## Set up what is missing, then serve the demo on http://127.0.0.1:$(PORT)
+	@exec $(BIN)/python manage.py demo --port $(PORT)
+
+test: tools lint ## Set up what is missing, lint, then run every test
+	$(BIN)/pytest
+
+lint: tools ## Check style, types and the direction of imports
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+bench: tools ## Measure: run each program in tests/bench
+	@set -e; for program in tests/bench/bench_*.py; do \
+		[ -e "$$program" ] || { echo "There is no benchmark in tests/bench."; exit 1; }; \
+		echo "== $$program"; \
+		$(BIN)/python -m "$$(echo "$${program%.py}" | tr / .)"; \
+	done
+
+faults: tools ## Run only the tests that kill, corrupt or race something
+	$(BIN)/pytest -m faults
+
+clean: ## Delete .venv and the tools' caches; var/, with the demo's database and keys, stays
+	rm -rf .venv .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .coverage htmlcov
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
+	@echo "Kept: var/. Delete it yourself to begin with an empty demo."
+
+runtime:
+	@$(SETUP)/packages.sh demo
+	@$(SETUP)/venv.sh requirements.txt
+	@$(BIN)/python -m config.bootstrap
+
+tools:
+	@$(SETUP)/packages.sh test
+	@$(SETUP)/venv.sh tests/requirements.txt
+	@$(BIN)/python -m config.bootstrap

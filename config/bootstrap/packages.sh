@@ -1,0 +1,18 @@
+#!/bin/sh
+# packages.sh demo|test: install the Debian packages that are missing for the command.
+# Run from the checkout's root.
+set -eu
+. config/bootstrap/common.sh
+
+# Pango and HarfBuzz lay out the records; the fonts hold the scripts that names come in.
+demo="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
+# A browser to drive, and programs that look into the PDFs from outside.
+test="$demo chromium poppler-utils qpdf"
+
+case ${1-} in
+    # shellcheck disable=SC2086
+    demo) need "the records" $demo ;;
+    # shellcheck disable=SC2086
+    test) need "the tests" $test ;;
+    *) fail "packages.sh: write demo or test." ;;
+esac
