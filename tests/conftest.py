@@ -34,6 +34,8 @@ def data_in_a_folder_of_its_own(settings: Any, tmp_path: Any) -> None:
     """Keep files and keys that a test writes out of the data folder."""
     settings.MEDIA_ROOT = tmp_path / "files"
     settings.KEY_FOLDER = tmp_path / "keys"
+    settings.STATIC_ROOT = tmp_path / "static"
+    settings.STATIC_ROOT.mkdir()
     # Hashing is meant to be slow; no test is about how slow.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     # Pages are tested without collecting static files first.

@@ -13,9 +13,6 @@ def lifted(*tables: str) -> Iterator[None]:
     try:
         yield
     finally:
-        with connection.cursor() as cursor:
-            # Checks put off to the end of the transaction would keep the tables locked.
-            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
         _alter(tables, "ENABLE")
 
 
@@ -30,6 +27,7 @@ def guarded_tables() -> list[str]:
 
 
 def _alter(tables: tuple[str, ...], word: str) -> None:
+    connection.check_constraints()  # those put off to the end would keep the tables locked
     with connection.cursor() as cursor:
         for table in tables:
             cursor.execute(f"ALTER TABLE {connection.ops.quote_name(table)} {word} TRIGGER USER")
