@@ -55,11 +55,12 @@ def load(document: Document, dimensions: Mapping[str, Amount]) -> Measured:
             "A guard band needs an instrument and a coverage factor: write both.",
         )
     ratio = _positive(document, "minimum_ratio")
-    if ratio is not None and (instrument is None or coverage is None or limits.upper is None):
+    wide = limits.upper is not None and (limits.lower is not None or quantity != "temperature")
+    if ratio is not None and (instrument is None or coverage is None or not wide):
         raise EngineError(
             "minimum_ratio",
-            "The ratio needs an upper limit, an instrument and a coverage factor: "
-            "write them, or null here.",
+            "The ratio needs an upper limit (both for a temperature), an instrument and a coverage "
+            "factor: write them, or null here.",
         )
     formulas = [
         None if end is None or is_exact(end) else end

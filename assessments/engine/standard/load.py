@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from math import lcm
 from typing import Any
 
 from assessments.engine.canonical import digest
@@ -22,8 +23,8 @@ from assessments.engine.fields import (
 )
 from assessments.engine.formula import Amount
 from assessments.engine.kinds import FIELDS, KINDS, load_rule
-from assessments.engine.numbers import Exact, to_fraction
-from assessments.engine.standard.model import Criterion, Outcome, Stage, Standard
+from assessments.engine.numbers import Exact, number_text, tidy, to_fraction
+from assessments.engine.standard.model import Criterion, Group, Outcome, Stage, Standard
 from assessments.engine.standard.pass_rule import load_pass_rule
 from assessments.engine.units import UNITS, unit_named
 
@@ -63,6 +64,28 @@ def load_standard(document: Mapping[str, Any]) -> Standard:
         criteria=criteria,
         pass_rule=pass_rule,
         positions={each.key: i for i, each in enumerate(criteria)},
+        overall=_group([(i, each.weight) for i, each in enumerate(criteria)]),
+        by_outcome=tuple(
+            _group(
+                [
+                    (i, each.weight * dict(each.outcomes)[outcome.key])
+                    for i, each in enumerate(criteria)
+                    if outcome.key in dict(each.outcomes)
+                ]
+            )
+            for outcome in outcomes
+        ),
+    )
+
+
+def _group(weights: list[tuple[int, Exact]]) -> Group:
+    # Whole weights in the same proportions: sums of them are much faster than of fractions.
+    scale = lcm(*(weight.denominator for _, weight in weights))
+    return Group(
+        tuple(
+            (i, int(weight * scale), number_text(tidy(to_fraction(weight))))
+            for i, weight in weights
+        )
     )
 
 

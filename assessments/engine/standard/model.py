@@ -64,6 +64,13 @@ class PassRule:
 
 
 @dataclass(frozen=True, slots=True)
+class Group:
+    """The criteria that one score is taken over: (position, weight, weight as text)."""
+
+    parts: tuple[tuple[int, int, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Standard:
     """The whole standard; ``digest`` is that of the document it was read from."""
 
@@ -75,6 +82,8 @@ class Standard:
     criteria: tuple[Criterion, ...]
     pass_rule: PassRule
     positions: dict[str, int] = field(repr=False)
+    overall: Group = field(repr=False)
+    by_outcome: tuple[Group, ...] = field(repr=False)
 
     def criterion(self, key: str) -> Criterion:
         """The criterion of that key; KeyError where there is none."""

@@ -97,7 +97,8 @@ def sums(rule: Measured) -> str:
     square = u2 / to_fraction(unit.factor) ** 2
     twice = "twice, " if rule.statistic == "spread" else ""
     return (
-        f"{instrument.name}: u² = {twice}({show['e']})²/3 + {instrument.ends} × ({show['d']}/2)²/3, "
+        f"{instrument.name}: u² = {twice}({show['e']})²/3 + "
+        f"{instrument.ends} × ({show['d']}/2)²/3, "
         f"u = {root_text(square, 4)} {rule.unit}, "
         f"U = {number_text(k)} × u = {root_text(square * k * k, 4)} {rule.unit}."
     )
