@@ -65,10 +65,15 @@ def load_observations(document: Mapping[str, Any], standard: Standard) -> Sheet:
                 _hold_point(sheet, key, assessor, row["value"])
         except EngineError as error:
             raise error.under(f"observations[{i}]") from None
-    for pairs in (*sheet.found.values(), *sheet.accepted.values()):
-        if len(pairs) > 1:
-            pairs.sort(key=lambda pair: pair[0])
+    for results in sheet.found.values():
+        results.sort(key=_assessor)
+    for words in sheet.accepted.values():
+        words.sort(key=_assessor)
     return sheet
+
+
+def _assessor(pair: tuple[str, object]) -> str:
+    return pair[0]
 
 
 def _criterion(sheet: Sheet, standard: Standard, key: str, assessor: str, value: object) -> None:
@@ -76,7 +81,7 @@ def _criterion(sheet: Sheet, standard: Standard, key: str, assessor: str, value:
         result = judge_value(standard.criteria[standard.positions[key]], value)
     except EngineError as error:
         raise error.under("value") from None
-    if not (result.result == "missing" and not result.inputs):
+    if not (isinstance(value, dict) and CLEARED in value):
         sheet.found.setdefault(key, []).append((assessor, result))
 
 
@@ -101,10 +106,11 @@ def _corrections(rows: list[Any]) -> set[str]:
             raise error.under(f"observations[{i}]") from None
         by_id[row["id"]] = row
     replaced: set[str] = set()
+    sound: set[str] = set()
     for i, row in enumerate(rows):
         if row.get("replaces") is not None:
             with at(f"observations[{i}].replaces"):
-                _correction(row, by_id)
+                _correction(row, by_id, sound)
             replaced.add(row["replaces"])
     return replaced
 
@@ -128,8 +134,11 @@ def _frame(row: object) -> None:
             raise EngineError("key", "Write text here.")
 
 
-def _correction(row: Document, by_id: dict[str, Document]) -> None:
-    """Check that a correction names another observation of the same thing, without a circle."""
+def _correction(row: Document, by_id: dict[str, Document], sound: set[str]) -> None:
+    """Check that a correction names another observation of the same thing, without a circle.
+
+    ``sound`` collects the ids that are known to lead to a first observation.
+    """
     earlier = by_id.get(row["replaces"])
     if earlier is None:
         raise EngineError("", f"There is no observation “{row['replaces']}” here: send it too.")
@@ -137,8 +146,9 @@ def _correction(row: Document, by_id: dict[str, Document]) -> None:
         raise EngineError("", "A correction is of the same criterion, by the same assessor.")
     seen = {row["id"]}
     step: Document | None = earlier
-    while step is not None:
+    while step is not None and step["id"] not in sound:
         if step["id"] in seen:
             raise EngineError("", "These corrections replace each other in a circle.")
         seen.add(step["id"])
         step = by_id.get(step.get("replaces") or "")
+    sound |= seen

@@ -1,0 +1,18 @@
+"""The pass rule."""
+
+from assessments.engine.rule.combine import Combined, combine
+from assessments.engine.rule.score import Score, score
+from assessments.engine.rule.verdict import Findings, Outcome, Part, Verdict, give, verdict
+
+__all__ = [
+    "Combined",
+    "Findings",
+    "Outcome",
+    "Part",
+    "Score",
+    "Verdict",
+    "combine",
+    "give",
+    "score",
+    "verdict",
+]
