@@ -3,7 +3,7 @@
 say() { printf '%s\n' "== $*"; }
 
 fail() {
-    printf '\n%s\n' "$@" >&2
+    { echo; printf '%s\n' "$@"; } >&2
     exit 1
 }
 

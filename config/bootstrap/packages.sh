@@ -9,6 +9,12 @@ demo="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
 # A browser to drive, and programs that look into the PDFs from outside.
 test="$demo chromium poppler-utils qpdf"
 
+# Debian keeps the part of Python that brings pip into .venv in a package of its own.
+if ! [ -x .venv/bin/pip ] && ! "${PYTHON3:-python3}" -c 'import ensurepip, venv' 2>/dev/null; then
+    demo="python3-venv $demo"
+    test="python3-venv $test"
+fi
+
 case ${1-} in
     # shellcheck disable=SC2086
     demo) need "the records" $demo ;;

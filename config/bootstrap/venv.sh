@@ -8,7 +8,8 @@ requirements=$1
 python=${PYTHON3:-python3}
 stamp=.venv/.installed-$(printf %s "$requirements" | tr / -)
 
-command -v "$python" >/dev/null || need "running Bankermark" python3
+command -v "$python" >/dev/null ||
+    fail "There is no $python. Install Python 3.11 or newer, or name one: make PYTHON3=/path/to/python3"
 "$python" -c 'import sys; sys.exit(sys.version_info < (3, 11))' ||
     fail "Bankermark needs Python 3.11 or newer; $python is $("$python" --version 2>&1)." \
         "Name another one with: make PYTHON3=/path/to/python3.11"
@@ -20,8 +21,6 @@ if [ -d .venv ] && ! .venv/bin/python -c 'import sys' 2>/dev/null; then
 fi
 
 if ! [ -x .venv/bin/pip ]; then
-    # Debian keeps the part of venv that brings pip in a package of its own.
-    "$python" -c 'import ensurepip, venv' 2>/dev/null || need "making a Python environment" python3-venv
     say "Making .venv"
     "$python" -m venv --clear .venv || fail "python3 -m venv failed; its message is above."
 fi
