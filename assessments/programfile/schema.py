@@ -1,0 +1,234 @@
+"""What a program file holds: the one table that reading, writing and the document rest on."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
+
+from assessments.engine.kinds import KINDS as KIND_NAMES
+from assessments.engine.kinds.measured import STATISTICS
+from assessments.engine.units import QUANTITIES, UNITS
+from assessments.programfile import quantities as q
+from assessments.programfile.compound import Field, ListOf, MapOf, Record
+from assessments.programfile.places import Place
+from assessments.programfile.shapes import (
+    Choice,
+    DecisionRule,
+    Dimension,
+    Exact,
+    Measure,
+    Shape,
+    Stored,
+    Text,
+    Whole,
+    Word,
+    YesNo,
+)
+
+FORMAT = "bankermark program 1"
+PROGRAM_UNITS = ("in", "mm")
+MEASURED_UNITS = tuple(name for name in UNITS if name != "1")
+KEY = Word(r"[A-Za-z][A-Za-z0-9_]{0,19}", "1 to 20 letters, digits or _, a letter first")
+CODE = Word(r"[A-Z][A-Z0-9-]{1,39}", "2 to 40 capital letters, digits or -, a letter first")
+NUMBER = Exact("a number such as 2, 0.5 or 1/2", q.read_number, q.write_number)
+SHARE = Exact("a percentage such as 60 %", q.read_share, q.write_share)
+MINUTES = Exact("a time such as 24 h, 90 min or 3 d", q.read_minutes, q.write_minutes)
+LONG = Text(4000, lines=True)
+SENTENCE = Text(500)
+
+
+def _whole(text: str) -> str:
+    """Return a count of things as stored; raise ValueError with a sentence."""
+    if not re.fullmatch(r"[0-9]{1,9}", text.strip()):
+        raise ValueError("write a whole number, 0 or more")
+    return str(int(text))
+
+
+COUNT = Exact("a whole number, 0 or more", _whole, str)
+
+
+def limits(shape: Shape) -> Record:
+    """Return the record of a lower and an upper limit, either of which may be left out."""
+    return Record({"lower": Field(shape, required=False), "upper": Field(shape, required=False)})
+
+
+CRITERION: Mapping[str, Field] = {
+    "key": Field(KEY),
+    "title": Field(Text(200)),
+    "stage": Field(KEY),
+    "kind": Field(Choice(KIND_NAMES)),
+    "critical": Field(YesNo(), required=False, default=False),
+    "not_applicable": Field(YesNo(), required=False, default=False),
+    "weight": Field(NUMBER, required=False, default="1"),
+    "serves": Field(MapOf(KEY, NUMBER, least=1, flow=True)),
+    "guidance": Field(LONG, required=False, default=""),
+}
+LEVEL = Record({"points": Field(NUMBER), "description": Field(SENTENCE)}, "a level")
+INSTRUMENT = Record(
+    {
+        "name": Field(Text(200)),
+        "maximum_permissible_error": Field(Measure()),
+        "resolution": Field(Measure()),
+        "ends": Field(Whole(1, 10)),
+    },
+    "the instrument",
+)
+KINDS: Mapping[str, Mapping[str, Field]] = {
+    "rated": {
+        "levels": Field(ListOf(LEVEL, least=2, most=10)),
+        "met_from": Field(Whole(0, 9)),
+    },
+    "measured": {
+        "quantity": Field(Choice(tuple(QUANTITIES)), required=False, default="length"),
+        "unit": Field(Choice(MEASURED_UNITS)),
+        "readings": Field(Whole(1, 50)),
+        "statistic": Field(Choice(tuple(STATISTICS))),
+        "limits": Field(limits(Measure(formula=True))),
+        "limits_source": Field(SENTENCE),
+        "instrument": Field(INSTRUMENT, required=False),
+        "decision_rule": Field(DecisionRule()),
+        "coverage_factor": Field(NUMBER, required=False, default="2"),
+        "minimum_ratio": Field(NUMBER, required=False),
+    },
+    "checked": {"expected": Field(YesNo())},
+    "counted": {"what": Field(Text(100)), "limits": Field(limits(COUNT))},
+    "timed": {"limits": Field(limits(MINUTES))},
+}
+
+
+def _elsewhere(kind: str) -> dict[str, str]:
+    """Return, for a field of another kind only, the sentence that says which kind has it."""
+    owners: dict[str, list[str]] = {}
+    for other, fields in KINDS.items():
+        for name in fields:
+            if name not in KINDS[kind]:
+                owners.setdefault(name, []).append(other)
+    return {name: f"only a {' or '.join(kinds)} criterion has it" for name, kinds in owners.items()}
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """A criterion: the common fields, then those of its kind (chosen by the field ``kind``)."""
+
+    records: Mapping[str, Record]
+    unknown: Record
+    hint: str = "a criterion"
+
+    def read(self, node: Node, place: Place) -> Stored:
+        return self._record(_kind(node)).read(node, place)
+
+    def write(self, value: Stored, unit: str | None) -> object:
+        assert isinstance(value, dict)
+        return self._record(str(value["kind"])).write(value, unit)
+
+    def _record(self, kind: str) -> Record:
+        return self.records.get(kind, self.unknown)
+
+
+def _kind(node: Node) -> str:
+    if isinstance(node, MappingNode):
+        for name, value in node.value:
+            if name.value == "kind" and isinstance(value, ScalarNode):
+                return str(value.value)
+    return ""
+
+
+CRITERIA = Criterion(
+    records={
+        kind: Record({**CRITERION, **fields}, "a criterion", elsewhere=_elsewhere(kind))
+        for kind, fields in KINDS.items()
+    },
+    # Without a known kind, the fields of any kind may stand: only the kind itself is at fault.
+    unknown=Record(
+        {
+            **CRITERION,
+            **{
+                name: Field(part.shape, required=False)
+                for fields in KINDS.values()
+                for name, part in fields.items()
+            },
+        },
+        "a criterion",
+    ),
+)
+MODULE = Record(
+    {
+        "key": Field(KEY),
+        "title": Field(Text(200)),
+        "kind": Field(Choice(("lecture", "demonstration", "supervised practice"))),
+        "minutes": Field(Whole(1, 10_000)),
+        "teaches": Field(ListOf(KEY, flow=True), required=False, default=[]),
+        "content": Field(LONG, required=False, default=""),
+    },
+    "a module",
+)
+OUTCOME = Record(
+    {
+        "key": Field(KEY),
+        "statement": Field(SENTENCE),
+        "minimum": Field(SHARE, required=False),
+    },
+    "an outcome",
+)
+STAGE = Record(
+    {
+        "key": Field(KEY),
+        "title": Field(Text(200)),
+        "hold_point": Field(YesNo(), required=False, default=False),
+    },
+    "a stage",
+)
+CAUTION = Record(
+    {"hazard": Field(Text(100)), "text": Field(LONG), "source": Field(SENTENCE)}, "a caution"
+)
+CONDITION = Record({"name": Field(Text(100)), "value": Field(Text(200))}, "a condition")
+TASK = Record(
+    {
+        "title": Field(Text(200)),
+        "brief": Field(LONG, required=False, default=""),
+        "cautions": Field(ListOf(CAUTION), required=False, default=[]),
+        "conditions": Field(ListOf(CONDITION), required=False, default=[]),
+        "dimensions": Field(
+            MapOf(KEY, Dimension(MEASURED_UNITS), in_order=True), required=False, default={}
+        ),
+        "stages": Field(ListOf(STAGE, least=1)),
+        "criteria": Field(ListOf(CRITERIA, least=1)),
+    },
+    "the practical task",
+)
+ASSESSORS = Record(
+    {
+        "required": Field(Whole(1, 9), required=False, default=1),
+        "combine": Field(Choice(("mean", "lower", "agreement")), required=False, default="mean"),
+    },
+    "the assessors",
+)
+PASS_RULE = Record(
+    {
+        "critical": Field(YesNo()),
+        "outcome_minima": Field(YesNo()),
+        "cut": Field(SHARE, required=False),
+        "band": Field(SHARE, required=False),
+        "guard_band": Field(Choice(("not_met", "undecided")), required=False, default="undecided"),
+        "assessors": Field(ASSESSORS),
+    },
+    "the pass rule",
+)
+PROGRAM = Record(
+    {
+        "format": Field(Choice((FORMAT,))),
+        "code": Field(CODE),
+        "version": Field(Whole(1, 9999)),
+        "title": Field(Text(200)),
+        "purpose": Field(LONG, required=False, default=""),
+        "scope": Field(LONG, required=False, default=""),
+        "validity_months": Field(Whole(1, 600), required=False),
+        "unit": Field(Choice(PROGRAM_UNITS)),
+        "modules": Field(ListOf(MODULE, least=1)),
+        "outcomes": Field(ListOf(OUTCOME, least=1)),
+        "task": Field(TASK),
+        "pass_rule": Field(PASS_RULE),
+    },
+    "a program",
+)

@@ -1,0 +1,112 @@
+"""A program's rows as one plain document, in the form of a program file."""
+
+from fractions import Fraction
+from typing import Any
+
+from django.db.models import Prefetch, QuerySet
+
+from assessments.models import Criterion, CriterionOutcome, PassRule, PracticalTask, Stage
+from assessments.programfile.schema import FORMAT
+from training.errors import Refused
+from training.models import Module, Outcome, Program
+
+_MINUTES = {"s": Fraction(1, 60), "min": Fraction(1), "h": Fraction(60), "d": Fraction(1440)}
+
+
+def with_task(programs: QuerySet[Program]) -> QuerySet[Program]:
+    """Return ``programs`` with all that ``program_document`` reads (seven queries)."""
+    serves = CriterionOutcome.objects.select_related("outcome").order_by("outcome__position")
+    criteria = Criterion.objects.select_related("stage").prefetch_related(
+        Prefetch("serves", serves)
+    )
+    return programs.select_related("provider", "pass_rule", "task").prefetch_related(
+        Prefetch("modules", Module.objects.prefetch_related("outcomes")),
+        "outcomes",
+        Prefetch("task__stages", Stage.objects.order_by("position")),
+        Prefetch("task__criteria", criteria),
+    )
+
+
+def program_document(program: Program) -> dict[str, Any]:
+    """Return the program as a program file holds it; raise Refused if it has no task or rule."""
+    whole = with_task(Program.objects.filter(pk=program.pk)).get()
+    try:
+        task, rule = whole.task, whole.pass_rule
+    except (PracticalTask.DoesNotExist, PassRule.DoesNotExist):
+        raise Refused(
+            f"{whole} has no practical task or no pass rule yet: write them in its program file "
+            "and load that."
+        ) from None
+    return {
+        "format": FORMAT,
+        "code": whole.code,
+        "version": whole.version,
+        "title": whole.title,
+        "purpose": whole.purpose,
+        "scope": whole.scope,
+        "validity_months": whole.validity_months,
+        "unit": whole.unit,
+        "modules": [_module(module) for module in whole.modules.all()],
+        "outcomes": [_outcome(outcome) for outcome in whole.outcomes.all()],
+        "task": _task(task),
+        "pass_rule": rule.document,
+    }
+
+
+def _module(module: Module) -> dict[str, Any]:
+    return {
+        "key": module.key,
+        "title": module.title,
+        "kind": module.kind,
+        "minutes": module.minutes,
+        "teaches": [outcome.key for outcome in module.outcomes.all()],
+        "content": module.content,
+    }
+
+
+def _outcome(outcome: Outcome) -> dict[str, Any]:
+    return {
+        "key": outcome.key,
+        "statement": outcome.statement,
+        "minimum": outcome.minimum or None,
+    }
+
+
+def _task(task: PracticalTask) -> dict[str, Any]:
+    return {
+        "title": task.title,
+        "brief": task.brief,
+        "cautions": task.cautions,
+        "conditions": task.conditions,
+        "dimensions": task.dimensions,
+        "stages": [
+            {"key": stage.key, "title": stage.title, "hold_point": stage.hold_point}
+            for stage in task.stages.all()
+        ],
+        "criteria": [_criterion(criterion) for criterion in task.criteria.all()],
+    }
+
+
+def _criterion(criterion: Criterion) -> dict[str, Any]:
+    document = {
+        "key": criterion.key,
+        "title": criterion.title,
+        "stage": criterion.stage.key,
+        "kind": criterion.kind,
+        "critical": criterion.critical,
+        "not_applicable": criterion.not_applicable,
+        "weight": criterion.weight,
+        "serves": {each.outcome.key: each.weight for each in criterion.serves.all()},
+        "guidance": criterion.guidance,
+        **criterion.definition,
+    }
+    return _in_minutes(document) if criterion.kind == Criterion.Kind.TIMED else document
+
+
+def _in_minutes(document: dict[str, Any]) -> dict[str, Any]:
+    """Return a timed criterion with its limits in minutes, as a program file holds them."""
+    minutes = _MINUTES[document.pop("unit", "min")]
+    document["limits"] = {
+        end: value and str(Fraction(value) * minutes) for end, value in document["limits"].items()
+    }
+    return document
