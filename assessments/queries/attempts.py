@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 
-from assessments.models import Attempt, Decision, Observation
+from assessments.engine.observations import SCHEMA
+from assessments.models import Attempt, Decision
 from training.models import CourseRun, Enrolment
 
 
@@ -55,7 +57,7 @@ def current_decision(attempt: Attempt) -> Decision | None:
     return next((found for found in decisions if found.pk not in replaced), None)
 
 
-def with_decisions() -> "Prefetch[Attempt]":
+def with_decisions() -> "Prefetch[str, QuerySet[Attempt], str]":
     """Return the prefetch of ``attempts`` from the latest, each with its decisions and records.
 
     ``records`` is what the app above hangs on a decision; only its name is used here.
@@ -85,10 +87,25 @@ def counts(rows: Sequence[Standing]) -> dict[str, int]:
     return {**found, "enrolled": len(enrolled)}
 
 
-def current_observations(attempt: Attempt) -> list[Observation]:
-    """Return the observations that nothing replaces, in a fixed order (one query)."""
-    return list(
-        attempt.observations.filter(replaced_by__isnull=True)
-        .select_related("assessor")
-        .order_by("subject_kind", "subject_key", "assessor_id")
-    )
+def observations_document(attempt: Attempt) -> dict[str, Any]:
+    """Return every observation of the attempt, corrections with what they replace (one query).
+
+    The form is engine/FORMATS.md, "observations"; the order is that in which they arrived, and
+    an assessor's id is the person's, as text.
+    """
+    rows = attempt.observations.order_by("received_at", "seq", "pk")
+    return {
+        "schema": SCHEMA,
+        "attempt": str(attempt.pk),
+        "observations": [
+            {
+                "id": str(row.pk),
+                "subject": {"kind": row.subject_kind, "key": row.subject_key},
+                "assessor": str(row.assessor_id),
+                "value": row.value,
+                "note": row.note,
+                "replaces": str(row.replaces_id) if row.replaces_id else None,
+            }
+            for row in rows
+        ],
+    }

@@ -1,11 +1,13 @@
 """Makers of sealed standards, attempts and observations for the tests; all invented."""
 
 import copy
+import threading
 import uuid
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.db import connection
 from django.utils import timezone
 
 from assessments.actions.attempts import start_attempt
@@ -172,3 +174,23 @@ GOOD: dict[str, dict[str, object]] = {
     "C4": {"count": 0},
     "C5": {"start": "2026-11-03T09:00:00-05:00", "end": "2026-11-03T09:20:00-05:00"},
 }
+
+
+def at_once(work: Callable[[int], Any]) -> list[Any]:
+    """Run ``work(0)`` and ``work(1)`` in two threads at the same moment; return what each gave."""
+    barrier = threading.Barrier(2)
+    results: list[Any] = [None, None]
+
+    def run(number: int) -> None:
+        try:
+            barrier.wait(timeout=30)
+            results[number] = work(number)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=run, args=(number,)) for number in range(2)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return results

@@ -1,0 +1,161 @@
+"""The event in which a device sends one scored fact, read strictly.
+
+An event is a JSON object with exactly these fields:
+``id``, ``attempt``, ``device``, ``epoch`` (UUIDs as text), ``seq`` (1, 2, 3... inside an epoch),
+``subject`` {kind: criterion | hold_point, key}, ``value`` (an object, engine/FORMATS.md),
+``note`` (text), ``replaces`` (UUID of the observation corrected, or null), ``device_time``
+(ISO 8601 with its offset), ``device_zone`` (such as America/New_York), ``standard_digest``
+(what the device scored under) and ``schema_version`` (1).
+"""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from assessments.models import Observation
+from training.errors import Refused
+
+SCHEMA_VERSION = 1
+LONGEST_NOTE = 2000
+LARGEST_SEQ = 2**53
+FIELDS = (
+    "id",
+    "attempt",
+    "device",
+    "epoch",
+    "seq",
+    "subject",
+    "value",
+    "note",
+    "replaces",
+    "device_time",
+    "device_zone",
+    "standard_digest",
+    "schema_version",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One scored fact as a device sent it, every field of the right shape."""
+
+    id: uuid.UUID
+    attempt: uuid.UUID
+    device: uuid.UUID
+    epoch: uuid.UUID
+    seq: int
+    subject_kind: str
+    subject_key: str
+    value: dict[str, Any]
+    note: str
+    replaces: uuid.UUID | None
+    device_time: datetime
+    device_zone: str
+    standard_digest: str
+
+
+def read_event(sent: Mapping[str, Any]) -> Event:
+    """Return the event; raise Refused, naming the field, where its shape is wrong."""
+    for name in FIELDS:
+        if name not in sent:
+            raise Refused(f"The event has no {name}.", field=name)
+    for name in sent:
+        if name not in FIELDS:
+            raise Refused(f"Version {SCHEMA_VERSION} of the event has no field {name}.", field=name)
+    if sent["schema_version"] != SCHEMA_VERSION or isinstance(sent["schema_version"], bool):
+        raise Refused(
+            f"The event has schema version {sent['schema_version']}; this server reads "
+            f"{SCHEMA_VERSION}. Reload the scoring page on the device.",
+            field="schema_version",
+        )
+    kind, key = _subject(sent["subject"])
+    return Event(
+        id=_uuid(sent, "id"),
+        attempt=_uuid(sent, "attempt"),
+        device=_uuid(sent, "device"),
+        epoch=_uuid(sent, "epoch"),
+        seq=_seq(sent["seq"]),
+        subject_kind=kind,
+        subject_key=key,
+        value=_value(sent["value"]),
+        note=_note(sent["note"]),
+        replaces=None if sent["replaces"] is None else _uuid(sent, "replaces"),
+        device_time=_time(sent["device_time"]),
+        device_zone=_zone(sent["device_zone"]),
+        standard_digest=_text(sent, "standard_digest"),
+    )
+
+
+def _uuid(sent: Mapping[str, Any], name: str) -> uuid.UUID:
+    try:
+        return uuid.UUID(_text(sent, name))
+    except ValueError:
+        raise Refused(f"The event's {name} is not a UUID.", field=name) from None
+
+
+def _text(sent: Mapping[str, Any], name: str) -> str:
+    value = sent[name]
+    if not isinstance(value, str):
+        raise Refused(f"The event's {name} must be text.", field=name)
+    return value
+
+
+def _seq(value: object) -> int:
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= LARGEST_SEQ:
+        raise Refused("The event's seq must be a whole number from 1.", field="seq")
+    return value
+
+
+def _subject(value: object) -> tuple[str, str]:
+    if not isinstance(value, dict) or set(value) != {"kind", "key"}:
+        raise Refused("The event's subject must be {kind, key}.", field="subject")
+    kind, key = value["kind"], value["key"]
+    if kind not in Observation.Subject.values or not isinstance(key, str):
+        raise Refused(
+            "The subject's kind is criterion or hold_point, its key text.", field="subject"
+        )
+    return kind, key
+
+
+def _value(value: object) -> dict[str, Any]:
+    if not isinstance(value, dict):
+        raise Refused("The event's value must be an object.", field="value")
+    return value
+
+
+def _note(value: object) -> str:
+    if not isinstance(value, str) or "\0" in value:
+        raise Refused("The note must be text.", field="note")
+    if len(value) > LONGEST_NOTE:
+        raise Refused(
+            f"The note has {len(value)} characters: keep it to {LONGEST_NOTE}.", field="note"
+        )
+    return value
+
+
+def _time(value: object) -> datetime:
+    try:
+        moment = datetime.fromisoformat(value) if isinstance(value, str) else None
+    except ValueError:
+        moment = None
+    if moment is None or moment.tzinfo is None:
+        raise Refused(
+            "The device's time must be ISO 8601 with its offset, such as "
+            "2026-11-03T10:15:00-05:00.",
+            field="device_time",
+        )
+    return moment
+
+
+def _zone(value: object) -> str:
+    try:
+        if isinstance(value, str):
+            return ZoneInfo(value).key
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        pass
+    raise Refused(
+        "The device's time zone must be a name such as America/New_York.", field="device_zone"
+    )
