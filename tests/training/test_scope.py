@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from django.db.models import QuerySet
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
@@ -12,39 +11,36 @@ from tests.training.yard import Yard
 from training.models import Employment, Role
 from training.queries import scope
 
-SEES = {
-    "lead": {"runs": {"run", "other_run"}, "programs": 2, "enrolments": 1},
-    "teacher": {"runs": {"run"}, "programs": 1, "enrolments": 1},
-    "other_teacher": {"runs": {"other_run"}, "programs": 1, "enrolments": 0},
-    "trainee": {"runs": set(), "programs": 1, "enrolments": 1},
-    "manager": {"runs": set(), "programs": 0, "enrolments": 0},
-    "stranger": {"runs": set(), "programs": 0, "enrolments": 0},
+# Runs, number of programs, number of enrolments.
+SEES: dict[str, tuple[set[str], int, int]] = {
+    "lead": ({"run", "other_run"}, 2, 1),
+    "teacher": ({"run"}, 1, 1),
+    "other_teacher": ({"other_run"}, 1, 0),
+    "trainee": (set(), 1, 1),
+    "manager": (set(), 0, 0),
+    "stranger": (set(), 0, 0),
 }
 
 
 @pytest.mark.parametrize("who", SEES)
 def test_everyone_sees_what_is_theirs(yard: Yard, other_yard: Yard, who: str) -> None:
-    person, expected = getattr(yard, who), SEES[who]
-    assert set(scope.runs_visible_to(person)) == {getattr(yard, name) for name in expected["runs"]}  # type: ignore[union-attr]
-    programs = scope.programs_visible_to(person)
-    assert programs.count() == expected["programs"]
-    assert not programs.filter(provider=other_yard.provider).exists()
-    enrolments = scope.enrolments_visible_to(person)
-    assert list(enrolments) == [yard.enrolment][: expected["enrolments"]]  # type: ignore[misc]
+    person = getattr(yard, who)
+    runs, programs, enrolments = SEES[who]
+    assert set(scope.runs_visible_to(person)) == {getattr(yard, name) for name in runs}
+    assert scope.programs_visible_to(person).count() == programs
+    assert not scope.programs_visible_to(person).filter(provider=other_yard.provider).exists()
+    assert list(scope.enrolments_visible_to(person)) == [yard.enrolment][:enrolments]
 
 
 def test_a_getter_is_one_query(
     yard: Yard, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
-    getters: list[QuerySet[object]] = [
-        scope.runs_visible_to(yard.lead),  # type: ignore[list-item]
-        scope.programs_visible_to(yard.lead),  # type: ignore[list-item]
-        scope.enrolments_visible_to(yard.lead),  # type: ignore[list-item]
-        scope.crew_visible_to(yard.manager),  # type: ignore[list-item]
-        scope.people_visible_to(yard.lead),  # type: ignore[list-item]
-    ]
-    with django_assert_num_queries(len(getters)):
-        assert all(list(rows) for rows in getters)
+    with django_assert_num_queries(5):
+        assert len(scope.runs_visible_to(yard.lead)) == 2
+        assert len(scope.programs_visible_to(yard.lead)) == 2
+        assert len(scope.enrolments_visible_to(yard.lead)) == 1
+        assert len(scope.crew_visible_to(yard.manager)) == 1
+        assert len(scope.people_visible_to(yard.lead)) == 5
 
 
 def test_a_run_taught_and_led_is_listed_once(yard: Yard) -> None:

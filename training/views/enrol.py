@@ -16,6 +16,7 @@ from training.models import CourseRun, Person
 from training.queries.scope import enrolments_visible_to
 from training.views.refusals import act, act_or_say, show
 from training.views.runs import visible_run
+from training.views.sent import sent
 from training.views.who import person_of
 
 
@@ -23,7 +24,7 @@ from training.views.who import person_of
 def run_enrol(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Enrol one person."""
     person, run = _led_run(request, pk)
-    form = EnrolForm(request.POST or None)
+    form = EnrolForm(sent(request))
     if request.method == "POST" and form.is_valid():
         enrolment = act(form, enrol_person, actor=person, run=run, **form.cleaned_data)
         if enrolment is not None:
@@ -41,7 +42,7 @@ def run_enrol(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 def run_enrol_file(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Enrol a list; with faults, show them all above the list to correct."""
     person, run = _led_run(request, pk)
-    form = EnrolFileForm(request.POST or None, request.FILES or None)
+    form = EnrolFileForm(sent(request), request.FILES or None)
     context: dict[str, object] = {"run": run, "form": form}
     status = 200
     if request.method == "POST":

@@ -21,6 +21,7 @@ from training.models import Person
 from training.queries.people import organisation_rows, people_rows, roles_given_by
 from training.queries.scope import enrolments_visible_to, people_visible_to
 from training.views.refusals import act, act_or_say
+from training.views.sent import sent
 from training.views.who import person_of
 
 PAGE = 50
@@ -45,7 +46,7 @@ def person_new(request: HttpRequest) -> HttpResponse:
     """Give a role to a person."""
     lead = person_of(request)
     require_any_lead(lead)
-    form = PersonForm(request.POST or None, lead=lead)
+    form = PersonForm(sent(request), lead=lead)
     if request.method == "POST" and form.is_valid():
         person = act(form, add_person, actor=lead, **form.cleaned_data)
         if person is not None:
@@ -61,7 +62,7 @@ def organisation_new(request: HttpRequest) -> HttpResponse:
     """Make a contractor or owner known."""
     lead = person_of(request)
     require_any_lead(lead)
-    form = OrganisationForm(request.POST or None)
+    form = OrganisationForm(sent(request))
     if request.method == "POST" and form.is_valid():
         organisation = act(form, add_organisation, actor=lead, **form.cleaned_data)
         if organisation is not None:
@@ -119,7 +120,7 @@ def _looked_after(request: HttpRequest, pk: int) -> tuple[Person, Person]:
 def _employer_form(found: Person, request: HttpRequest | None = None) -> EmployerForm:
     current = found.employments.filter(until__isnull=True).first()
     return EmployerForm(
-        request.POST or None if request else None,
+        sent(request) if request else None,
         initial={"employer": current.organisation_id if current else None},
     )
 

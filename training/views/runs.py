@@ -18,6 +18,7 @@ from training.models import CourseRun, Person, Role
 from training.queries.runs import run_rows
 from training.queries.scope import roles_of, runs_visible_to
 from training.views.refusals import act, act_or_say
+from training.views.sent import sent
 from training.views.who import person_of
 
 PAGE = 30
@@ -55,7 +56,7 @@ def run_new(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_any_lead(person)
     form = RunForm(
-        request.POST or None,
+        sent(request),
         lead=person,
         initial={name: request.GET[name] for name in ("program", "site") if name in request.GET},
     )
@@ -72,7 +73,7 @@ def site_new(request: HttpRequest) -> HttpResponse:
     """Add a site."""
     person = person_of(request)
     require_any_lead(person)
-    form = SiteForm(request.POST or None, lead=person, default_zone=settings.TIME_ZONE)
+    form = SiteForm(sent(request), lead=person, default_zone=settings.TIME_ZONE)
     if request.method == "POST" and form.is_valid():
         site = act(form, add_site, actor=person, **form.cleaned_data)
         if site is not None:
@@ -89,7 +90,7 @@ def run_instructor(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     run = visible_run(person, pk)
     require_lead(person, run.program.provider)
-    form = InstructorForm(request.POST or None, run=run)
+    form = InstructorForm(sent(request), run=run)
     if request.method == "POST" and form.is_valid():
         teacher = form.cleaned_data["person"]
         act(form, add_instructor, actor=person, run=run, person=teacher)
