@@ -6,6 +6,7 @@ from io import BytesIO
 
 from cryptography import x509
 from cryptography.hazmat.primitives import serialization
+from pyhanko.keys import load_certs_from_pemder_data
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
 from pyhanko.sign.validation import EmbeddedPdfSignature
@@ -107,7 +108,7 @@ def _covers_all(pdf: bytes, signature: EmbeddedPdfSignature) -> bool:
     if gap[:1] != b"<" or gap[-1:] != b">":
         return False
     contents = bytes.fromhex(gap[1:-1].decode("ascii"))
-    if contents.hex().encode() != gap[1:-1] or contents != signature.pkcs7_content:
+    if contents.hex().upper().encode() != gap[1:-1] or contents != signature.pkcs7_content:
         return False
     return not any(contents[_der_length(contents) :])
 
@@ -151,8 +152,9 @@ def _faults_of_signature(
 def _status(
     signature: EmbeddedPdfSignature, trusted: list[x509.Certificate], signed_at: datetime
 ) -> PdfSignatureStatus:
+    pem = b"".join(root.public_bytes(serialization.Encoding.PEM) for root in trusted)
     context = ValidationContext(
-        trust_roots=[root.public_bytes(serialization.Encoding.DER) for root in trusted],
+        trust_roots=list(load_certs_from_pemder_data(pem)) if trusted else [],
         moment=signed_at,
         allow_fetching=False,
     )

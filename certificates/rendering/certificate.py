@@ -1,0 +1,61 @@
+"""What the first page says: who met which passing standard, when, and how to check it."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.safestring import mark_safe
+
+from assessments.engine.numbers import exact, percent_text
+from certificates.rendering.qr import qr_svg
+from certificates.rendering.wording import RESULTS, say_date, say_instant, say_period
+
+# Names up to so many characters are set in the size of that step; longer ones in the last.
+NAME_STEPS = ((26, "name-1"), (40, "name-2"), (58, "name-3"))
+SMALLEST_NAME = "name-4"
+
+
+def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
+    """The texts of the first page, all of them ready to print."""
+    number = record["number"]
+    run = record["course_run"]
+    valid_until = record["valid_until"]
+    return {
+        "number": number,
+        "issuer": record["issuer"],
+        "holder": record["holder"]["name"],
+        "name_size": _name_size(record["holder"]["name"]),
+        "program": record["program"],
+        "site": run["site"],
+        "period": say_period(run["starts_on"], run["ends_on"]),
+        "conditions": record["conditions"],
+        "outcomes": [
+            {
+                "statement": outcome["statement"],
+                "result": RESULTS[outcome["result"]],
+                "score": percent_text(exact(outcome["score"])) if outcome["score"] else "",
+            }
+            for outcome in record["outcomes"]
+        ],
+        "decided": say_date(record["decided_at"]),
+        "issued": say_date(record["issued_at"]),
+        "valid_until": say_date(valid_until) if valid_until else "",
+        "assessors": ", ".join(assessor["name"] for assessor in record["assessors"]),
+        "digest": record["standard_digest"],
+        "sealed_at": say_instant(record["sealed_at"]),
+        "sealed_by": record["sealed_by"],
+        "replaces": record["replaces"],
+        "check_url": record["check_url"],
+        "qr": mark_safe(
+            qr_svg(
+                record["check_url"],
+                title=f"QR code that leads to {record['check_url']}, where this record is checked",
+            )
+        ),
+    }
+
+
+def _name_size(name: str) -> str:
+    for most, size in NAME_STEPS:
+        if len(name) <= most:
+            return size
+    return SMALLEST_NAME

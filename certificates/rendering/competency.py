@@ -1,0 +1,130 @@
+"""What the following pages say: each criterion, what was required and what was seen."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from assessments.engine.numbers import percent_text
+from assessments.engine.observations import Sheet, load_observations
+from assessments.engine.standard import Criterion, PassRule, Stage, Standard, load_standard
+from certificates.rendering.drawing import number_line
+from certificates.rendering.errors import RenderingError
+from certificates.rendering.wording import (
+    RESULTS,
+    conditions_of_measurement,
+    observation,
+    requirement,
+)
+
+Document = Mapping[str, Any]
+
+
+def competency_pages(record: Document) -> dict[str, Any]:
+    """The texts and drawings of the pages after the first, all of them ready to print.
+
+    Raises EngineError when the standard or the observations cannot be read, RenderingError when
+    the decision is not one under this standard.
+    """
+    standard = load_standard(record["standard"])
+    decision = record["decision"]
+    if {record["standard_digest"], decision["standard_digest"]} != {standard.digest}:
+        raise RenderingError(
+            "The digest of the standard is not that of the standard in the record: build it again."
+        )
+    sheet = load_observations(record["observations"], standard)
+    names = {assessor["id"]: assessor["name"] for assessor in record["assessors"]}
+    values = _current_values(record["observations"])
+    decided = {row["key"]: row for row in decision["criteria"]}
+    blocks = [
+        _criterion(criterion, decided[criterion.key], sheet, values, names)
+        for criterion in standard.criteria
+    ]
+    return {
+        "stages": [
+            {
+                "title": stage.title,
+                "hold_point": _hold_point(stage, sheet, names),
+                "criteria": [block for block in blocks if block["stage"] == index],
+            }
+            for index, stage in enumerate(standard.stages)
+        ],
+        "rules": _rules(standard.pass_rule, standard),
+        "reasons": decision["reasons"],
+        "steps": _steps(decision, blocks),
+        "engine": decision["engine"],
+    }
+
+
+def _current_values(observations: Document) -> dict[tuple[str, str], Document]:
+    """Criterion and assessor of each current observation, with the row as it was received."""
+    rows = observations["observations"]
+    replaced = {row.get("replaces") for row in rows}
+    return {
+        (row["subject"]["key"], row["assessor"]): row
+        for row in rows
+        if row["subject"]["kind"] == "criterion" and row["id"] not in replaced
+    }
+
+
+def _criterion(
+    criterion: Criterion,
+    decided: Document,
+    sheet: Sheet,
+    values: Mapping[tuple[str, str], Document],
+    names: Mapping[str, str],
+) -> dict[str, Any]:
+    seen = []
+    for assessor, result in sheet.found.get(criterion.key, []):
+        row = values[criterion.key, assessor]
+        seen.append(
+            {
+                "assessor": names.get(assessor, assessor),
+                "text": observation(row["value"], result),
+                "note": row.get("note", ""),
+                "drawing": number_line(criterion, row["value"], result),
+            }
+        )
+    return {
+        "stage": criterion.stage,
+        "title": criterion.title,
+        "critical": criterion.critical,
+        "result": decided["result"],
+        "word": RESULTS[decided["result"]],
+        "sentence": decided["sentence"],
+        "requirement": requirement(criterion),
+        "method": conditions_of_measurement(criterion),
+        "seen": seen,
+    }
+
+
+def _hold_point(stage: Stage, sheet: Sheet, names: Mapping[str, str]) -> str:
+    """Who accepted the stage before the next one hid it; empty where nobody had to."""
+    if not stage.hold_point:
+        return ""
+    accepted = [names.get(who, who) for who, yes in sheet.accepted.get(stage.key, []) if yes]
+    return f"Accepted by {', '.join(accepted)}." if accepted else "Not accepted."
+
+
+def _rules(rule: PassRule, standard: Standard) -> list[str]:
+    """The pass rule of the standard, a sentence for each part of it."""
+    said = []
+    if rule.critical:
+        said.append("Every critical criterion must be met.")
+    if rule.outcome_minima:
+        said += [
+            f"{outcome.statement}: {percent_text(outcome.minimum)} or more."
+            for outcome in standard.outcomes
+            if outcome.minimum is not None
+        ]
+    if rule.cut is not None:
+        said.append(f"Over all criteria: {percent_text(rule.cut)} or more.")
+        if rule.band:
+            said.append(
+                f"Within {percent_text(rule.band)} of that, a second assessor must have scored."
+            )
+    return said
+
+
+def _steps(decision: Document, blocks: list[dict[str, Any]]) -> list[str]:
+    """Sentences of the decision's trace that do not stand beside a criterion already."""
+    told = {block["sentence"] for block in blocks} | set(decision["reasons"])
+    return [step["sentence"] for step in decision["trace"] if step["sentence"] not in told]

@@ -1,0 +1,83 @@
+"""From a record document to a PDF: templates, then WeasyPrint."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django.template import Context, Engine
+from weasyprint import CSS, HTML, Attachment
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import URLFetcher
+
+from assessments.engine import canonical
+from assessments.engine.errors import EngineError
+from certificates.rendering.certificate import certificate_page
+from certificates.rendering.competency import competency_pages
+from certificates.rendering.errors import RenderingError
+from certificates.rendering.finish import finish
+from certificates.signing.attachment import FILE_NAME
+
+TEMPLATES = Path(__file__).resolve().parents[2] / "templates" / "certificates" / "pdf"
+PAPERS = ("letter", "a4")
+
+
+def render(record: Mapping[str, Any], *, paper: str = "letter") -> bytes:
+    """Return the unsigned PDF (PDF/A-3u and PDF/UA-1) of a record document.
+
+    ``record`` is a ``bankermark/record/1`` document (FORMATS of the engine for what is in it),
+    ``paper`` is ``letter`` or ``a4``. The same record gives the same bytes. The document itself
+    is attached as ``record.json`` in its RFC 8785 form, so that the SHA-256 of the attachment is
+    the digest of the record. Raises RenderingError for a record that cannot be shown as one.
+    """
+    html = record_html(record, paper=paper)
+    issued = datetime.fromisoformat(record["issued_at"])
+    attachment = Attachment(
+        string=canonical.canonical(record),
+        name=FILE_NAME,
+        description="The record as data: standard, observations and decision",
+        created=issued,
+        modified=issued,
+        relationship="Source",
+    )
+    fonts = FontConfiguration()
+    fetcher = URLFetcher(allowed_protocols=["file"])
+    style = CSS(filename=TEMPLATES / "record.css", font_config=fonts, url_fetcher=fetcher)
+    pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(
+        finisher=finish,
+        stylesheets=[style],
+        font_config=fonts,
+        attachments=[attachment],
+        pdf_variant="pdf/a-3u",
+        pdf_tags=True,
+        pdf_forms=True,
+    )
+    return pdf
+
+
+def record_html(record: Mapping[str, Any], *, paper: str) -> str:
+    """The page source of a record; see ``render`` for the parameters and errors."""
+    if paper not in PAPERS:
+        raise RenderingError(f"There is no paper {paper!r} here: use {' or '.join(PAPERS)}.")
+    try:
+        if record["result"] != "met":
+            raise RenderingError(
+                "Only a decision that the passing standard was met can become a record."
+            )
+        context = {
+            "paper": paper,
+            "issued_at": record["issued_at"],
+            "page": certificate_page(record),
+            "pages": competency_pages(record),
+        }
+    except KeyError as error:
+        raise RenderingError(f"The record lacks {error.args[0]!r}: build it again.") from error
+    except EngineError as error:
+        raise RenderingError(f"The record cannot be read ({error}): build it again.") from error
+    return _engine().get_template("record.html").render(Context(context, use_l10n=False))
+
+
+@cache
+def _engine() -> Engine:
+    return Engine(dirs=[TEMPLATES])

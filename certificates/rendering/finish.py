@@ -1,0 +1,73 @@
+"""The last touches before the PDF is written: signature field, metadata, missing letters."""
+
+from typing import Any
+
+import pydyf
+
+from certificates.rendering.errors import RenderingError
+from certificates.rendering.xmp import UA_CLAIM
+from certificates.signing.signer import FIELD_NAME
+
+CLOSING = b"</rdf:RDF>"
+
+
+def finish(document: Any, pdf: Any) -> None:
+    """Change a WeasyPrint ``Document`` and its pydyf ``PDF`` in place."""
+    _refuse_missing_letters(document)
+    _reserve_signature(pdf)
+    _claim_accessibility(pdf)
+
+
+def _refuse_missing_letters(document: Any) -> None:
+    """PDF/A forbids glyphs that stand for no letter, and a name must not print as boxes."""
+    missing = sorted({code for font in document.fonts.values() for code in font.missing})
+    if missing:
+        letters = " ".join(chr(code) for code in missing)
+        raise RenderingError(
+            f"No font on this machine has {letters}: install one for this script (Debian: "
+            "fonts-noto-core, for Chinese, Japanese and Korean fonts-noto-cjk)."
+        )
+
+
+def _reserve_signature(pdf: Any) -> None:
+    """Turn the check box of the page into an empty signature field.
+
+    WeasyPrint has placed and tagged it already; signing then adds a value and nothing else, so
+    the structure tree stays whole. A check box, because a text field would embed a whole font.
+    """
+    form = pdf.catalog["AcroForm"]
+    (reference,) = form["Fields"]
+    field = _object(pdf, reference)
+    appearance = _object(pdf, field["AP"]["N"]["on"])
+    appearance.stream = []
+    for name in ("V", "AS", "MK", "Border"):
+        del field[name]
+    left, top, right, bottom = field["Rect"]
+    field.update(
+        {
+            "FT": "/Sig",
+            "T": pydyf.String(FIELD_NAME),
+            "Rect": pydyf.Array([left, bottom, right, top]),
+            "AP": pydyf.Dictionary({"N": appearance.reference}),
+            # Print and locked: the field cannot be moved or deleted (ISO 32000-1, table 165).
+            "F": 0b1000_0100,
+        }
+    )
+    # SigFlags: a signature field exists, the file must only be appended to (table 219).
+    pdf.catalog["AcroForm"] = pydyf.Dictionary({"Fields": form["Fields"], "SigFlags": 3})
+
+
+def _object(pdf: Any, reference: bytes) -> Any:
+    return pdf.objects[int(reference.split()[0])]
+
+
+def _claim_accessibility(pdf: Any) -> None:
+    """Add the PDF/UA claim to the metadata that WeasyPrint wrote for PDF/A.
+
+    The stream stays uncompressed, so that tools that only look for the packet can read it.
+    """
+    metadata = _object(pdf, pdf.catalog["Metadata"])
+    (packet,) = metadata.stream
+    before, closing, after = packet.rpartition(CLOSING)
+    metadata.stream = [before + UA_CLAIM + closing + after]
+    metadata.compress = False
