@@ -50,7 +50,10 @@ def parse_url(url: str) -> dict[str, Any]:
         named = text.strip() if text.startswith("invalid URI query parameter") else ""
         raise _refused(named or "it is not a connection URI") from None
     host, port, name = (fields.pop(key, "") for key in ("host", "port", "dbname"))
-    if any(not number.isdecimal() or not 0 < int(number) < 65536 for number in _listed(port)):
+    if any(
+        not (number.isascii() and number.isdecimal()) or not 0 < int(number) < 65536
+        for number in _listed(port)
+    ):
         raise _refused("the port is not a number from 1 to 65535")
     if "@" in host:
         raise _refused("it holds more than one @")

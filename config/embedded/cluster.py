@@ -45,7 +45,9 @@ class Cluster:
         if not (self.data / "PG_VERSION").exists():
             return False
         while True:
-            asked = run("pg_isready", "-h", str(self.sockets), "-p", PORT, "-t", "5")
+            asked = run(
+                "pg_isready", "-h", str(self.sockets), "-p", PORT, "-U", ROLE, "-d", ROLE, "-t", "5"
+            )  # fmt: skip
             if asked.returncode != 1:  # 1: starting up or shutting down
                 return asked.returncode == 0
 

@@ -93,10 +93,10 @@ def _enter(cluster: Cluster) -> _Membership:
             except BaseException:
                 os.close(lock)
                 raise
-    except PermissionError as error:
+    except OSError as error:
         raise EmbeddedError(
-            f"{error.filename} may not be written by this user. Set BANKERMARK_DATA to a "
-            "folder that may, or DATABASE_URL to a server."
+            f"The database cannot be kept in {cluster.folder}: {error}. Set BANKERMARK_DATA to "
+            "a folder that this user may write, or DATABASE_URL to a server."
         ) from error
     return _Membership(os.getpid(), lock)
 
