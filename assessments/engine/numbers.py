@@ -108,3 +108,14 @@ def root_text(square: Exact, places: int) -> str:
     # floor(2 * scale * sqrt(square)), then to the nearest half: whole numbers only.
     doubled = isqrt(4 * scale * scale * square.numerator // square.denominator)
     return decimal_text(Fraction((doubled + 1) // 2, scale), places)
+
+
+def root_up(square: Exact) -> int:
+    """The smallest whole number whose square is at least ``square``.
+
+    >>> root_up(16), root_up(17), root_up(Fraction(1, 2))
+    (4, 5, 1)
+    """
+    whole = -(-square.numerator // square.denominator)
+    root = isqrt(whole)
+    return root if root * root == whole else root + 1

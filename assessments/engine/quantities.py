@@ -184,7 +184,8 @@ def format_quantity(value: Exact, unit: str) -> str:
     number = _mixed(value) if unit in ("in", "ft") and 64 % value.denominator == 0 else None
     if number is None:
         places = decimal_places(value, 6)
-        number = decimal_text(value, 3 if places is None else places)
+        rounded = 3 if unit == "mm" else 4
+        number = decimal_text(value, rounded if places is None else places)
         if places is None:
             number = f"about {number}"
     return f"{number} {shown}".rstrip()

@@ -17,7 +17,7 @@ from assessments.engine.errors import EngineError
 from assessments.engine.fields import fields
 from assessments.engine.kinds.limits import Limits
 from assessments.engine.kinds.result import CriterionResult, Result
-from assessments.engine.numbers import Exact, number_text, tidy
+from assessments.engine.numbers import Exact, number_text, root_up, tidy
 from assessments.engine.quantities import base_of, base_text, difference_text
 from assessments.engine.uncertainty import conforming_probability, probability_text
 from assessments.engine.units import UNITS
@@ -141,6 +141,16 @@ class Measured:
                 return [min(bases)]
             case _:
                 return [max(bases) - min(bases)]
+
+    def acceptance(self) -> Limits:
+        """The limits drawn in by the guard band, to the next whole base unit (1 nm) inwards."""
+        if self.guard_band_square is None:
+            return self.limits
+        band = root_up(self.guard_band_square)
+        lower, upper = self.limits.lower, self.limits.upper
+        return Limits(
+            None if lower is None else lower + band, None if upper is None else upper - band
+        )
 
     def assess(self, bases: list[Exact]) -> tuple[Result, list[Exact]]:
         """The result of readings in base units, and the values it was taken from."""

@@ -33,7 +33,7 @@ class Timed:
     def judge(self, value: dict[str, Any]) -> CriterionResult:
         """The result of ``{"start", "end"}``, ISO 8601 with an offset; no end yet is missing."""
         fields(value, ("start",), ("end",))
-        start = _instant(value, "start")
+        _instant(value, "start")
         inputs = {
             "start": value["start"],
             "end": value.get("end"),
@@ -43,9 +43,7 @@ class Timed:
         }
         if value.get("end") is None:
             return CriterionResult("missing", None, "Started, but the end is not noted.", inputs)
-        took = (_instant(value, "end") - start) // _MICROSECOND
-        if took < 0:
-            raise EngineError("end", "The end lies before the start: check both times.")
+        took = self.took(value)
         sentence = f"Took {base_text(took, self.unit)}; allowed: {self.limits.text(self._show)}."
         if self.limits.holds(took):
             return CriterionResult("met", 1, sentence, inputs)
@@ -53,6 +51,13 @@ class Timed:
         distance = difference_text(self.limits.distance(took), self.unit)
         sentence = f"{sentence} That is {distance} too {'long' if over else 'short'}."
         return CriterionResult("not_met", 0, sentence, inputs)
+
+    def took(self, value: dict[str, Any]) -> int:
+        """The time from start to end in microseconds; EngineError where it is below 0."""
+        took = (_instant(value, "end") - _instant(value, "start")) // _MICROSECOND
+        if took < 0:
+            raise EngineError("end", "The end lies before the start: check both times.")
+        return took
 
     def _show(self, base: Exact) -> str:
         return base_text(base, self.unit)

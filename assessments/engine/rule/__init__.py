@@ -2,13 +2,13 @@
 
 from assessments.engine.rule.combine import Combined, combine
 from assessments.engine.rule.score import Score, score
-from assessments.engine.rule.verdict import Findings, Outcome, Part, Verdict, give, verdict
+from assessments.engine.rule.verdict import Findings, Part, Ruling, Verdict, give, verdict
 
 __all__ = [
     "Combined",
     "Findings",
-    "Outcome",
     "Part",
+    "Ruling",
     "Score",
     "Verdict",
     "combine",

@@ -37,7 +37,7 @@ class Findings:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class Ruling:
     """The verdict, the scores and the parts of the rule that it follows from."""
 
     verdict: Verdict
@@ -47,14 +47,14 @@ class Outcome:
     unassessed: list[str]
 
 
-def give(standard: Standard, found: Findings) -> Outcome:
+def give(standard: Standard, found: Findings) -> Ruling:
     """Apply the pass rule. Every part that the standard asks for must be met.
 
     What is missing, blocked or not accepted makes the attempt incomplete, whatever else was
     found: an attempt that is not finished has not failed.
     """
     if found.missing or found.blocked or found.hold_points:
-        return Outcome("incomplete", None, None, [], [])
+        return Ruling("incomplete", None, None, [], [])
     rule = standard.pass_rule
     overall = score(standard.overall, found.criteria)
     outcomes = [score(group, found.criteria) for group in standard.by_outcome]
@@ -71,8 +71,8 @@ def give(standard: Standard, found: Findings) -> Outcome:
     if rule.cut is not None and overall.low is not None:
         parts.append(at_cut(overall, rule, found.second))
     if unassessed:
-        return Outcome("incomplete", overall, outcomes, [], unassessed)
-    return Outcome(verdict(parts), overall, outcomes, parts, [])
+        return Ruling("incomplete", overall, outcomes, [], unassessed)
+    return Ruling(verdict(parts), overall, outcomes, parts, [])
 
 
 def verdict(parts: list[Part]) -> Verdict:

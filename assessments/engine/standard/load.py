@@ -61,6 +61,9 @@ def load_standard(document: Mapping[str, Any]) -> Standard:
         outcomes=outcomes,
         stages=stages,
         dimensions=dimensions,
+        dimension_texts={
+            name: f"{row['value']} {row['unit']}" for name, row in document["dimensions"].items()
+        },
         criteria=criteria,
         pass_rule=pass_rule,
         positions={each.key: i for i, each in enumerate(criteria)},
@@ -85,7 +88,8 @@ def _group(weights: list[tuple[int, Exact]]) -> Group:
         tuple(
             (i, int(weight * scale), number_text(tidy(to_fraction(weight))))
             for i, weight in weights
-        )
+        ),
+        scale,
     )
 
 

@@ -65,9 +65,13 @@ class PassRule:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The criteria that one score is taken over: (position, weight, weight as text)."""
+    """The criteria that one score is taken over: (position, weight, weight as text).
+
+    The weights are whole numbers; divided by ``scale`` they are those of the document.
+    """
 
     parts: tuple[tuple[int, int, str], ...]
+    scale: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,7 @@ class Standard:
     outcomes: tuple[Outcome, ...]
     stages: tuple[Stage, ...]
     dimensions: dict[str, Amount]
+    dimension_texts: dict[str, str] = field(repr=False)
     criteria: tuple[Criterion, ...]
     pass_rule: PassRule
     positions: dict[str, int] = field(repr=False)

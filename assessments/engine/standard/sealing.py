@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from typing import Any
 
 from assessments.engine.errors import EngineError
@@ -90,18 +91,21 @@ def sums(rule: Measured) -> str:
     assert u2 is not None
     assert k is not None
     unit = UNITS[rule.unit]
-    show = {
-        "e": number_text(tidy(to_fraction(instrument.maximum_permissible_error) / unit.factor)),
-        "d": number_text(tidy(to_fraction(instrument.resolution) / unit.factor)),
-    }
+    error = _shown(to_fraction(instrument.maximum_permissible_error) / unit.factor, rule.unit)
+    division = _shown(to_fraction(instrument.resolution) / unit.factor, rule.unit)
     square = u2 / to_fraction(unit.factor) ** 2
     twice = "twice, " if rule.statistic == "spread" else ""
     return (
-        f"{instrument.name}: u² = {twice}({show['e']})²/3 + "
-        f"{instrument.ends} × ({show['d']}/2)²/3, "
+        f"{instrument.name}: u² = {twice}({error})²/3 + "
+        f"{instrument.ends} × (½ × {division})²/3, "
         f"u = {root_text(square, 4)} {rule.unit}, "
         f"U = {number_text(k)} × u = {root_text(square * k * k, 4)} {rule.unit}."
     )
+
+
+def _shown(value: Fraction, unit: str) -> str:
+    """Inches as they stand on a rule: 1/64 rather than 0.015625."""
+    return str(value) if unit == "in" else number_text(tidy(value))
 
 
 def _too_coarse(rule: Measured) -> str:
