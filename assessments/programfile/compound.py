@@ -24,6 +24,8 @@ def pairs(node: MappingNode, place: Place) -> Iterator[tuple[str, Node, Node]]:
             place.fault(name_node, message)
             continue
         lines[name] = name_node.start_mark.line + 1
+        if is_null(value_node):  # YAML puts what is not there on some later line
+            value_node.start_mark = name_node.start_mark
         yield name, name_node, value_node
 
 

@@ -57,7 +57,12 @@ def _records(document: dict[str, Any], path: Path) -> Iterator[tuple[Path, dict[
 
 
 def _keys(document: dict[str, Any], path: Path) -> list[str]:
-    return [record["key"] for _, record in _records(document, path) if record.get("key")]
+    """Return the keys of a list; none where one of them is at fault itself.
+
+    Whoever mends that key mends what refers to it: a second fault would only be noise.
+    """
+    keys = [record["key"] for _, record in _records(document, path)]
+    return [] if None in keys or len(set(keys)) < len(keys) else keys
 
 
 def _check_unique(document: dict[str, Any], path: Path, name: str, marks: Marks) -> None:
@@ -76,6 +81,6 @@ def _check_unique(document: dict[str, Any], path: Path, name: str, marks: Marks)
 
 
 def _check_known(key: str | None, known: list[str], what: str, path: Path, marks: Marks) -> None:
-    if key is not None and key not in known:
+    if key is not None and known and key not in known:
         message = f"no {what} of this file has the key '{key}'; {suggest(key, known)}"
         marks.fault_at(path, message)

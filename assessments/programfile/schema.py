@@ -50,7 +50,8 @@ COUNT = Exact("a whole number, 0 or more", _whole, str)
 
 def limits(shape: Shape) -> Record:
     """Return the record of a lower and an upper limit, either of which may be left out."""
-    return Record({"lower": Field(shape, required=False), "upper": Field(shape, required=False)})
+    end = Field(shape, required=False)
+    return Record({"lower": end, "upper": end}, "the limits")
 
 
 CRITERION: Mapping[str, Field] = {
@@ -199,8 +200,8 @@ TASK = Record(
 )
 ASSESSORS = Record(
     {
-        "required": Field(Whole(1, 9), required=False, default=1),
-        "combine": Field(Choice(("mean", "lower", "agreement")), required=False, default="mean"),
+        "required": Field(Whole(1, 9)),
+        "combine": Field(Choice(("mean", "lower", "agreement"))),
     },
     "the assessors",
 )

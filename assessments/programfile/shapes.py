@@ -17,6 +17,7 @@ from assessments.programfile import quantities
 from assessments.programfile.places import Place
 
 WIDTH = 96
+MOST_NAMED = 16
 Stored = object  # str | bool | int | None, or a list or dict of these
 
 
@@ -47,10 +48,13 @@ def read_scalar(node: Node, place: Place, hint: str) -> str | None:
 
 
 def suggest(word: str, known: list[str]) -> str:
-    """Return the end of a sentence: the nearest known word, or all of them."""
-    near = get_close_matches(word, known, n=1, cutoff=0.6)
+    """Return the end of a sentence: the nearest known word, or what there is to choose from."""
+    near = get_close_matches(word, known, n=1, cutoff=0.7)
+    near += [each for each in known if len(word) > 2 and each.startswith(word)]
     if near:
         return f"did you mean '{near[0]}'?"
+    if len(known) > MOST_NAMED:
+        return f"write one such as: {', '.join(known[:MOST_NAMED])}"
     return f"write one of: {', '.join(known)}" if known else "none is written in this file"
 
 

@@ -34,6 +34,7 @@ def _criterion(criterion: dict[str, Any]) -> dict[str, Any]:
         **{name: criterion[name] for name in COMMON},
         "outcomes": criterion["serves"],
         **own,
+        # A program file holds every time in minutes.
         **({"unit": "min"} if criterion["kind"] == "timed" else {}),
     }
 

@@ -14,6 +14,7 @@ from ruamel.yaml.events import (
     Event,
     MappingEndEvent,
     MappingStartEvent,
+    ScalarEvent,
     SequenceEndEvent,
     SequenceStartEvent,
 )
@@ -23,8 +24,9 @@ from assessments.programfile.faults import Fault, ProgramFileError
 
 MAX_BYTES = 1_000_000
 MAX_DEPTH = 12
-_CONTROL = re.compile(
-    "[\t\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u2028\u2029\ufeff\ufffe\uffff]"
+# Tabs, control characters, separators and halves of characters: none can be seen on paper.
+_UNSEEN = re.compile(
+    "[\t\r\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]"
 )
 _ADVICE = (
     ("mapping values are not allowed", "put a text that holds ': ' between quotes"),
@@ -78,21 +80,22 @@ def _forbidden_characters(text: str) -> list[Fault]:
     """Return a fault for the first forbidden character of each line."""
     faults = []
     for number, line in enumerate(text.split("\n"), start=1):
-        found = _CONTROL.search(line)
-        if found is None:
-            continue
-        sign = found.group()
-        message = (
-            "a tab stands here; indent and separate with spaces"
-            if sign == "\t"
-            else f"take out the unseen character U+{ord(sign):04X}"
-        )
-        faults.append(Fault(number, found.start() + 1, "", message))
+        found = _UNSEEN.search(line)
+        if found is not None:
+            faults.append(Fault(number, found.start() + 1, "", _unseen(found.group())))
     return faults
 
 
+def _unseen(sign: str) -> str:
+    """Return the sentence for a character that cannot be seen."""
+    if sign == "\t":
+        return "a tab stands here; indent and separate with spaces"
+    return f"take out the unseen character U+{ord(sign):04X}"
+
+
 def _forbidden_events(events: list[Event]) -> list[Fault]:
-    """Return the anchors, aliases, tags, directives, further documents and over-deep parts."""
+    """Return the anchors, aliases, tags, directives, unseen characters,
+    further documents and over-deep parts."""
     faults: list[Fault] = []
     depth = documents = 0
     for event in events:
@@ -109,6 +112,8 @@ def _forbidden_events(events: list[Event]) -> list[Fault]:
             message = "take out the anchor (the name after &); write each part out"
         elif getattr(event, "tag", None):
             message = "take out the tag (the word after !); a program file needs none"
+        elif isinstance(event, ScalarEvent) and (found := _UNSEEN.search(event.value)):
+            message = _unseen(found.group())  # written as an escape, such as "\\0"
         if isinstance(event, MappingStartEvent | SequenceStartEvent):
             depth += 1
             if depth == MAX_DEPTH + 1:

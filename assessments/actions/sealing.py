@@ -1,0 +1,90 @@
+"""Sealing: the moment after which a passing standard cannot change."""
+
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+
+from assessments.engine.canonical import digest
+from assessments.engine.errors import EngineError
+from assessments.engine.standard import sealing_faults
+from assessments.models import SealedStandard
+from assessments.programfile.standard import program_path, standard_from_program
+from assessments.queries.coverage import coverage_of
+from assessments.queries.program_document import program_document
+from training.actions.log import write_log
+from training.actions.permission import require_lead
+from training.errors import Refused
+from training.models import Person, Program
+
+
+class NotReady(Refused):
+    """A standard cannot be sealed yet; ``faults`` holds a sentence for each thing to mend."""
+
+    def __init__(self, program: Program, faults: list[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join((f"{program} cannot be sealed yet.", *faults)))
+
+
+@transaction.atomic
+def seal_standard(*, actor: Person, program: Program) -> SealedStandard:
+    """Seal the standard of a program as its rows say it now, and return it.
+
+    Raises PermissionDenied for anyone but a lead of the provider, NotReady where an outcome is
+    not taught or not assessed, a module teaches nothing or the engine finds the standard unfit,
+    Refused when this very standard is sealed already or nothing is loaded.
+    """
+    require_lead(actor, program.provider)
+    # The same lock as loading: what is read here cannot be replaced before it is sealed.
+    locked = Program.objects.select_for_update(of=("self",)).get(pk=program.pk)
+    document = program_document(locked)
+    faults = faults_in(document)
+    if faults:
+        raise NotReady(locked, faults)
+    standard = standard_from_program(document)
+    fingerprint = digest(standard)
+    earlier = locked.standards.filter(digest=fingerprint).first()
+    if earlier is not None:
+        raise Refused(f"This standard is sealed already, as standard {earlier.serial}.")
+    last = locked.standards.aggregate(last=Max("serial"))["last"] or 0
+    sealed = SealedStandard.objects.create(
+        program=locked,
+        serial=last + 1,
+        document=standard,
+        digest=fingerprint,
+        sealed_by=actor,
+    )
+    write_log(
+        actor=actor,
+        verb="standard.sealed",
+        subject=sealed,
+        data={"program": str(locked.pk), "serial": sealed.serial, "digest": fingerprint},
+    )
+    return sealed
+
+
+def faults_in(document: dict[str, Any]) -> list[str]:
+    """Return a sentence for each gap in coverage and each fault that the engine finds."""
+    gaps = [gap.sentence for gap in coverage_of(document).gaps]
+    unserved = {f"outcomes[{number}]" for number in range(len(document["outcomes"]))}
+    return gaps + [
+        _sentence(error, document)
+        for error in sealing_faults(standard_from_program(document))
+        if error.path not in unserved  # the gaps name these already
+    ]
+
+
+def _sentence(error: EngineError, document: dict[str, Any]) -> str:
+    """Return an engine's fault with the criterion's key in place of its number."""
+    steps = program_path(error.path)
+    names = []
+    part: Any = document
+    for step in steps:
+        try:
+            part = part[step]
+        except (LookupError, TypeError):
+            part = None
+        key = part.get("key") if isinstance(part, dict) and isinstance(step, int) else None
+        names.append(str(key or step))
+    place = " / ".join(names)
+    return f"{place}: {error.message}" if place else error.message
