@@ -65,10 +65,8 @@ def limits(criterion: Mapping[str, Any]) -> str:
     bounds, unit = criterion["limits"], str(criterion.get("unit") or "1")
     lower, upper = (_limit(bounds.get(side), unit) for side in ("lower", "upper"))
     if lower and upper:
-        return f"Exactly {lower}" if lower == upper else f"{lower} to {upper}"
-    if upper:
-        return f"At most {upper}"
-    return f"At least {lower}" if lower else "No limit"
+        return f"{lower} exactly" if lower == upper else f"{lower} to {upper}"
+    return f"{upper} or less" if upper else f"{lower} or more"
 
 
 def _limit(value: str | None, unit: str) -> str:
@@ -117,8 +115,8 @@ def instant(value: datetime | str | None) -> str:
 
 @register.filter
 def number_line(figures: Mapping[str, Any], title: str) -> SafeString:
-    """Draw a measured criterion from the engine's figures."""
-    return mark_safe(number_line_svg(figures, title=title))  # every text in it is escaped there
+    """Draw a measured criterion from the engine's figures, to be read on a phone as well."""
+    return mark_safe(number_line_svg(figures, title=title, width=340))  # it escapes every text
 
 
 @register.filter
