@@ -1,5 +1,16 @@
-"""Addresses of the app."""
+"""Addresses of the app; those below ``check/`` need no sign-in."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from certificates.views import check, crew, records
+
+urlpatterns = [
+    path("records/", records.record_list, name="record_list"),
+    path("records/<str:number>/record.pdf", records.record_pdf, name="record_pdf"),
+    path("decisions/<uuid:pk>/issue/", records.record_issue, name="record_issue"),
+    path("crew/", crew.crew, name="crew"),
+    path("check/", check.check, name="check"),
+    path("check/<str:number>/", check.check_record, name="check_record"),
+    path("check/<str:number>/record.json", check.check_record_json, name="check_record_json"),
+    path("issuers/<int:pk>/root.pem", check.check_root, name="check_root"),
+]

@@ -1,5 +1,6 @@
 """Who of a contractor's crew met which program, and which record shows it until when."""
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -110,6 +111,13 @@ def program_choices(crew: Iterable[CrewMember]) -> list[tuple[str, str]]:
         key=lambda program: program.version,
     )
     return sorted({program.code: program.title for program in programs}.items())
+
+
+def counts(crew: Sequence[CrewMember]) -> dict[str, int]:
+    """Return how many people there are, and how many of the rows stand at each word."""
+    words = Counter(row.word for member in crew for row in member.qualifications)
+    empty = sum(not member.qualifications for member in crew)
+    return {**words, "people": len(crew), NOTHING: empty}
 
 
 def _employments(manager: Person) -> list[Employment]:

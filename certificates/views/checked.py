@@ -1,0 +1,69 @@
+"""What the public page of a record tells, as JSON and as facts for the page.
+
+Of a person it tells the holder's name, as the paper does, and nothing else.
+"""
+
+from datetime import date, datetime
+from typing import Any
+
+from assessments.engine.numbers import exact, percent_text
+from certificates.queries.check import Checked
+
+NOT_VOUCHED = "cannot_be_vouched_for"
+TOLD = ("issuer", "holder", "program", "course_run", "conditions", "outcomes", "result")
+TOLD_LAST = ("decided_at", "standard_digest", "sealed_at", "issued_at", "valid_until", "replaces")
+
+
+def as_json(checked: Checked) -> dict[str, Any]:
+    """Return the check as plain data: ``status`` is a word, ``faults`` says what is wrong."""
+    head: dict[str, Any] = {
+        "number": checked.number,
+        "checked_at": checked.at.isoformat(timespec="seconds"),
+        "genuine": not checked.faults,
+        "faults": checked.faults,
+    }
+    if checked.standing is None or checked.document is None:
+        return {**head, "status": NOT_VOUCHED}
+    return {
+        **head,
+        "status": checked.standing.word,
+        "counts_today": checked.standing.counts,
+        "replaced_by": checked.standing.replaced_by,
+        "record": {name: checked.document[name] for name in (*TOLD, *TOLD_LAST)},
+    }
+
+
+def facts(checked: Checked) -> dict[str, Any]:
+    """Return the days and instants of the record as the page writes them.
+
+    They are told in the offset that the record gives, which is that of the site, whatever
+    the time zone of the server.
+    """
+    document = checked.document
+    if document is None:
+        return {}
+    return {
+        "issued_on": _day(document["issued_at"]),
+        "decided_on": _day(document["decided_at"]),
+        "valid_until": _day(document["valid_until"]),
+        "sealed": _instant(document["sealed_at"]),
+        "signed": _instant(document["issued_at"]),
+        "starts_on": _day(document["course_run"]["starts_on"]),
+        "ends_on": _day(document["course_run"]["ends_on"]),
+        "outcomes": [
+            {**outcome, "percent": _percent(outcome["score"])} for outcome in document["outcomes"]
+        ],
+    }
+
+
+def _percent(score: str | None) -> str:
+    return percent_text(exact(score)) if score else ""
+
+
+def _day(text: str | None) -> date | None:
+    return date.fromisoformat(text[:10]) if text else None
+
+
+def _instant(text: str) -> str:
+    moment = datetime.fromisoformat(text)
+    return f"{moment.day} {moment:%B %Y, %H:%M} {moment.tzname()}"

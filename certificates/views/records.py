@@ -1,0 +1,83 @@
+"""Issuing a record, the list of records, and the signed PDF of one."""
+
+import uuid
+from io import BytesIO
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from assessments.models import Decision
+from assessments.queries.scope import attempts_visible_to
+from certificates.actions.issue import issue_record
+from certificates.numbers import read_number
+from certificates.queries.records import as_rows, record_rows
+from certificates.queries.scope import records_visible_to
+from certificates.stored import NotAsIssued, read_as_issued
+from training.queries.scope import TRAINEE, roles_of
+from training.views.refusals import act_or_say
+from training.views.who import person_of
+
+PAGE = 30
+LONGEST_NAME = 200
+
+
+@require_safe
+def record_list(request: HttpRequest) -> HttpResponse:
+    """Show the records that the person may see, and how each stands today."""
+    person = person_of(request)
+    holder = request.GET.get("holder", "").strip().replace("\0", "")[:LONGEST_NAME]
+    page = Paginator(record_rows(person, holder), PAGE).get_page(request.GET.get("page"))
+    query = request.GET.copy()
+    query.pop("page", None)
+    return render(
+        request,
+        "certificates/record_list.html",
+        {
+            "page": page,
+            "rows": as_rows(list(page.object_list)),
+            "holder": holder,
+            "query": f"&{query.urlencode()}" if query else "",
+            "of_others": bool(roles_of(person) - {TRAINEE}),
+        },
+    )
+
+
+@require_POST
+def record_issue(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Issue the record of a decision."""
+    person = person_of(request)
+    decisions = Decision.objects.filter(attempt__in=attempts_visible_to(person))
+    decision = get_object_or_404(decisions.select_related("attempt__enrolment"), pk=pk)
+    record = act_or_say(request, issue_record, actor=person, decision=decision)
+    if record is not None:
+        messages.success(request, f"Record {record.number} of {record.holder} is issued.")
+    return redirect("run", decision.attempt.enrolment.run_id)
+
+
+@require_safe
+@never_cache
+def record_pdf(request: HttpRequest, number: str) -> HttpResponseBase:
+    """Send the signed PDF as it was issued, or say plainly that it cannot be sent."""
+    try:
+        meant = read_number(number)
+    except ValueError as error:
+        raise Http404(str(error)) from None
+    records = records_visible_to(person_of(request)).select_related("provider")
+    record = get_object_or_404(records, number=meant)
+    try:
+        pdf = read_as_issued(record)
+    except NotAsIssued as missing:
+        context = {"record": record, "reason": str(missing)}
+        return render(request, "certificates/record_unavailable.html", context, status=503)
+    code = record.document["program"]["code"]
+    return FileResponse(
+        BytesIO(pdf),
+        as_attachment=True,
+        filename=f"{code}-record-{record.number}.pdf",
+        content_type="application/pdf",
+    )

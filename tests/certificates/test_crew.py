@@ -1,0 +1,208 @@
+"""What a contractor's manager sees of the crew."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
+
+from certificates.queries.crew import CrewMember, crew_of
+from certificates.queries.standing import SOON
+from tests.assessments.builders import Yard, make_yard
+from tests.certificates.builders import decide_attempt, met_decision, record_row
+from tests.factories import enrol, make_organisation, make_person, make_role
+from training.models import Employment, Organisation, Person
+
+
+@dataclass(frozen=True)
+class Firm:
+    """A contractor with its manager, whose only worker is the trainee of ``yard``."""
+
+    organisation: Organisation
+    manager: Person
+    yard: Yard
+
+
+@pytest.fixture
+def firm(db: None) -> Firm:
+    """Return a firm with a crew of one."""
+    yard, organisation = make_yard(), make_organisation("contractor")
+    hire(organisation, yard.trainee)
+    return Firm(organisation, make_role("contractor", organisation), yard)
+
+
+def hire(organisation: Organisation, person: Person) -> None:
+    """Employ somebody since last year."""
+    since = timezone.localdate() - timedelta(days=300)
+    Employment.objects.create(person=person, organisation=organisation, since=since)
+
+
+def another(firm: Firm, name: str) -> Yard:
+    """Return a yard of another provider whose trainee works for the firm, too."""
+    yard = make_yard()
+    Person.objects.filter(pk=yard.trainee.pk).update(full_name=name)
+    hire(firm.organisation, yard.trainee)
+    return yard
+
+
+def words(members: list[CrewMember]) -> list[list[str]]:
+    """Return the word of each row of each member."""
+    return [[row.word for row in member.qualifications] for member in members]
+
+
+def in_days(number: int) -> date:
+    """Return the day so many days from now at the site of the yard."""
+    return timezone.localdate() + timedelta(days=number)
+
+
+def test_an_employer_learns_nothing_of_an_open_attempt(firm: Firm) -> None:
+    assert words(crew_of(firm.manager)) == [["no_result"]]
+    firm.yard.attempt()
+    assert words(crew_of(firm.manager)) == [["no_result"]]
+
+
+def test_met_waits_for_its_record(firm: Firm) -> None:
+    decision = met_decision(firm.yard)
+    assert decision.result == "met"
+    assert words(crew_of(firm.manager)) == [["awaits_record"]]
+    record = record_row(decision)
+    (member,) = crew_of(firm.manager)
+    assert member.qualifications[0].record == record
+    assert words([member]) == [["current"]]
+
+
+def test_not_yet_met_then_met_is_met(firm: Firm) -> None:
+    bad = decide_attempt(firm.yard.attempt(), firm.yard.instructor, C3={"answer": False})
+    assert bad.result == "not_yet_met"
+    assert words(crew_of(firm.manager)) == [["not_yet_met"]]
+    record_row(met_decision(firm.yard))
+    assert words(crew_of(firm.manager)) == [["current"]]
+
+
+@pytest.mark.parametrize(
+    ("last_day", "word"),
+    [
+        (-1, "lapsed"),
+        (0, "lapses_soon"),
+        (SOON.days, "lapses_soon"),
+        (SOON.days + 1, "current"),
+        (None, "current"),
+    ],
+)
+def test_the_last_day_still_counts(firm: Firm, last_day: int | None, word: str) -> None:
+    until = None if last_day is None else in_days(last_day)
+    record_row(met_decision(firm.yard), valid_until=until)
+    assert words(crew_of(firm.manager)) == [[word]]
+
+
+def test_a_decision_made_anew_withdraws_the_record(firm: Firm) -> None:
+    first = met_decision(firm.yard)
+    record = record_row(first)
+    second = decide_attempt(
+        first.attempt, firm.yard.instructor, replaces=first, C3={"answer": False}
+    )
+    (member,) = crew_of(firm.manager)
+    assert words([member]) == [["withdrawn"]]
+    assert member.qualifications[0].result == second.result == "not_yet_met"
+    assert member.qualifications[0].record == record
+
+
+def test_of_two_records_the_one_that_serves_longest_is_shown(firm: Firm) -> None:
+    yard = firm.yard
+    earlier = record_row(met_decision(yard), valid_until=in_days(10))
+    later = record_row(
+        decide_attempt(yard.attempt(), yard.instructor), valid_until=in_days(700), serial=7
+    )
+    (member,) = crew_of(firm.manager)
+    assert [row.record for row in member.qualifications] == [later]
+    assert earlier.valid_until == in_days(10)
+
+
+def test_whoever_withdrew_before_any_result_has_no_row(firm: Firm) -> None:
+    firm.yard.enrolment.state = "withdrawn"
+    firm.yard.enrolment.save()
+    assert words(crew_of(firm.manager)) == [[]]
+
+
+def test_whoever_withdrew_after_a_result_keeps_the_row(firm: Firm) -> None:
+    record_row(met_decision(firm.yard))
+    firm.yard.enrolment.state = "withdrawn"
+    firm.yard.enrolment.save()
+    assert words(crew_of(firm.manager)) == [["current"]]
+
+
+# Session, person, contractors, employments, enrolments, decisions, records, navigation.
+QUERIES = 8
+
+
+def test_the_page_asks_the_database_as_often_for_three_as_for_one(
+    firm: Firm, client: Client, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    record_row(met_decision(firm.yard))
+    client.force_login(firm.manager)
+    with django_assert_num_queries(QUERIES):
+        assert client.get(reverse("crew")).text.count("<tr>") == 1 + 1
+    for name in ("Ilse Vantongeren", "Noor Adriaanse"):
+        record_row(met_decision(another(firm, name)))
+    with django_assert_num_queries(QUERIES):
+        assert client.get(reverse("crew")).text.count("<tr>") == 1 + 3
+
+
+def test_filters_keep_the_rows_asked_for(firm: Firm, client: Client) -> None:
+    record_row(met_decision(firm.yard), valid_until=in_days(-3))
+    other = another(firm, "Ilse Vantongeren")
+    bare = make_person("Tjaart Ozoliņš")
+    hire(firm.organisation, bare)
+    client.force_login(firm.manager)
+
+    def shown(**query: str) -> set[str]:
+        text = client.get(reverse("crew"), query).text
+        names = {firm.yard.trainee.full_name, "Ilse Vantongeren", "Tjaart Ozoliņš"}
+        return {name for name in names if name in text}
+
+    mine = firm.yard.trainee.full_name
+    assert shown() == {mine, "Ilse Vantongeren", "Tjaart Ozoliņš"}
+    assert shown(program="", standing="") == shown()
+    assert shown(standing="lapsed") == {mine}
+    assert shown(standing="no_result") == {"Ilse Vantongeren"}
+    assert shown(standing="nothing") == {"Tjaart Ozoliņš"}
+    assert shown(program=other.program.code) == {"Ilse Vantongeren"}
+    assert shown(program=other.program.code, standing="nothing") == {mine, "Tjaart Ozoliņš"}
+    assert "Nobody stands so" in client.get(reverse("crew"), {"standing": "withdrawn"}).text
+
+
+def test_a_choice_that_is_not_offered_is_said_at_its_field(firm: Firm, client: Client) -> None:
+    client.force_login(firm.manager)
+    page = client.get(reverse("crew"), {"standing": "<b>brilliant</b>"})
+    assert page.status_code == 422
+    assert "&lt;b&gt;brilliant&lt;/b&gt;" in page.text
+    assert "is not in this list" in page.text
+    assert firm.yard.trainee.full_name in page.text
+
+
+def test_empty_states_are_plain(db: None, client: Client) -> None:
+    manager = make_role("contractor", make_organisation("contractor"))
+    client.force_login(manager)
+    assert "Nobody is known as employed by you today" in client.get(reverse("crew")).text
+    assert "No record yet" in client.get(reverse("record_list")).text
+
+
+def test_only_a_manager_has_a_crew(firm: Firm, client: Client) -> None:
+    for person in (firm.yard.lead, firm.yard.instructor, firm.yard.trainee):
+        client.force_login(person)
+        assert client.get(reverse("crew")).status_code == 403
+
+
+def test_a_crew_of_two_firms_names_the_firm(firm: Firm, client: Client) -> None:
+    second = make_organisation("contractor", "Northing Masonry Ltd")
+    firm.manager.roles.create(organisation=second, kind="contractor")
+    worker = make_person("Ilse Vantongeren")
+    hire(second, worker)
+    enrol(firm.yard.run, worker)
+    client.force_login(firm.manager)
+    text = client.get(reverse("crew")).text
+    assert text.count("Northing Masonry Ltd") == 2  # in the heading and beside the name
+    assert "Ilse Vantongeren" in text
