@@ -71,7 +71,7 @@ def give(standard: Standard, found: Findings) -> Ruling:
     if rule.cut is not None and overall.low is not None:
         parts.append(at_cut(overall, rule, found.second))
     if unassessed:
-        return Ruling("incomplete", overall, outcomes, [], unassessed)
+        return Ruling("incomplete", overall, outcomes, parts, unassessed)
     return Ruling(verdict(parts), overall, outcomes, parts, [])
 
 

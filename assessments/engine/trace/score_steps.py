@@ -21,6 +21,7 @@ VERDICTS = {
 def rule_steps(standard: Standard, found: Findings, ruling: Ruling) -> Iterator[dict[str, Any]]:
     """The steps from the criteria to the result."""
     parts = {part.name: part for part in ruling.parts}
+    asked = standard.pass_rule.outcome_minima
     if ruling.outcomes is not None and ruling.overall is not None:
         for outcome, group, score in zip(
             standard.outcomes, standard.by_outcome, ruling.outcomes, strict=True
@@ -30,7 +31,7 @@ def rule_steps(standard: Standard, found: Findings, ruling: Ruling) -> Iterator[
                 "rule": "outcome",
                 "inputs": {
                     "outcome": outcome.key,
-                    "minimum": _text(outcome.minimum),
+                    "minimum": _text(outcome.minimum if asked else None),
                     **_scored(standard, group, score, found),
                 },
                 "result": _result(score, part),
