@@ -5,7 +5,7 @@ set -eu
 . config/bootstrap/common.sh
 
 # Pango and HarfBuzz lay out the records; the fonts hold the scripts that names come in.
-demo="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
+demo="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core fonts-noto-core"
 # A browser to drive, and programs that look into the PDFs from outside.
 test="$demo chromium poppler-utils qpdf"
 
