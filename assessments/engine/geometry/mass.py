@@ -56,6 +56,6 @@ def lifting_caution(
     if kilograms <= limit:
         return None
     return (
-        f"Do not lift this alone: it is above {source}. Reach, height and footing lower the figure. "
-        "Use a hoist or more hands; local codes and licensed practice come first."
+        f"Do not lift this alone: it is above {source}. Reach, height and footing "
+        "lower the figure. Use a hoist or more hands; local codes and licensed practice come first."
     )
