@@ -1,3 +1,4 @@
+# shellcheck shell=sh
 # Shared by the scripts beside it; read with `.`, not run.
 
 say() { printf '%s\n' "== $*"; }

@@ -15,10 +15,10 @@ if ! [ -x .venv/bin/pip ] && ! "${PYTHON3:-python3}" -c 'import ensurepip, venv'
     test="python3-venv $test"
 fi
 
+# The lists are split on purpose.
+# shellcheck disable=SC2086
 case ${1-} in
-    # shellcheck disable=SC2086
     demo) need "the records" $demo ;;
-    # shellcheck disable=SC2086
     test) need "the tests" $test ;;
     *) fail "packages.sh: write demo or test." ;;
 esac
