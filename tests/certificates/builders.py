@@ -104,3 +104,10 @@ def record_row(
             **fields,
         }
     )
+
+
+def file_of(record: Record) -> bytes:
+    """Return the bytes of the record's file."""
+    with default_storage.open(record.pdf.name or "", "rb") as file:
+        found: bytes = file.read()
+    return found

@@ -11,7 +11,7 @@ from django.conf import settings
 from django.core import mail
 from django.core.exceptions import PermissionDenied
 from django.core.files.storage import default_storage
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
 
@@ -23,7 +23,7 @@ from certificates.models import Record
 from certificates.record_document import valid_until
 from certificates.signing import KeyStore, KeyStoreError, verify
 from tests.assessments.builders import Yard, make_yard
-from tests.certificates.builders import decide_attempt, met_decision
+from tests.certificates.builders import decide_attempt, file_of, met_decision
 from tests.factories import make_person, make_role
 from training.actions.log import verify_log
 from training.digests import digest
@@ -55,7 +55,7 @@ def test_from_decision_to_signed_file(
 ) -> None:
     with django_capture_on_commit_callbacks(execute=True):
         record = issue_record(actor=yard.lead, decision=decision)
-    pdf = record.pdf.read()
+    pdf = file_of(record)
     verdict = verify(pdf, keystore_of(yard.provider).roots())
     assert verdict.genuine, verdict.faults
     assert verdict.record == record.document
@@ -105,7 +105,7 @@ def test_each_provider_signs_with_keys_of_its_own(yard: Yard, decision: Decision
     other = make_yard()
     record = issue_record(actor=yard.lead, decision=decision)
     issue_record(actor=other.lead, decision=met_decision(other))
-    assert not verify(record.pdf.read(), keystore_of(other.provider).roots()).genuine
+    assert not verify(file_of(record), keystore_of(other.provider).roots()).genuine
 
 
 @pytest.mark.parametrize("who", ["trainee", "stranger", "other lead", "other instructor"])
@@ -145,9 +145,7 @@ def test_the_record_of_a_decision_made_anew_takes_the_place_of_the_first(
     yard: Yard, decision: Decision
 ) -> None:
     first = issue_record(actor=yard.lead, decision=decision)
-    anew = decide_attempt(
-        decision.attempt, yard.instructor, replaces=decision, C1={"level": 1}
-    )
+    anew = decide_attempt(decision.attempt, yard.instructor, replaces=decision, C1={"level": 1})
     second = issue_record(actor=yard.lead, decision=anew)
     assert second.replaces == first
     assert second.document["replaces"] == first.number
@@ -252,7 +250,7 @@ def test_the_button_issues_and_goes_back_to_the_run(
     assert file["Content-Type"] == "application/pdf"
     name = f"{yard.program.code}-record-{record.number}.pdf"
     assert file["Content-Disposition"] == f'attachment; filename="{name}"'
-    assert b"".join(file.streaming_content) == record.pdf.read()  # type: ignore[attr-defined]
+    assert b"".join(file.streaming_content) == file_of(record)  # type: ignore[attr-defined]
     assert "no-store" in file["Cache-Control"]
 
 
@@ -315,8 +313,6 @@ def test_two_at_once_make_one_record(on_real_transactions: Yard) -> None:
 
 
 def test_issuing_inside_another_transaction_is_an_error(on_real_transactions: Yard) -> None:
-    from django.db import transaction
-
     decision = met_decision(on_real_transactions)
     with pytest.raises(RuntimeError, match="durable"), transaction.atomic():
         issue_record(actor=on_real_transactions.lead, decision=decision)

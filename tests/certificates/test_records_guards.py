@@ -24,14 +24,11 @@ def record(db: None) -> Record:
     ],
 )
 def test_an_issued_record_never_changes(record: Record, statement: str) -> None:
-    with (
-        pytest.raises(IntegrityError, match="append-only"),
-        transaction.atomic(),
-        connection.cursor() as cursor,
-    ):
-        # TRUNCATE is put off as long as checks of this transaction are.
+    with connection.cursor() as cursor:
+        # TRUNCATE would be put off as long as checks of this transaction are.
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-        cursor.execute(statement)
+        with pytest.raises(IntegrityError, match="append-only"), transaction.atomic():
+            cursor.execute(statement)
     assert Record.objects.get() == record
 
 
@@ -50,9 +47,7 @@ def test_an_issued_record_never_changes(record: Record, statement: str) -> None:
 )
 def test_what_no_record_can_be(record: Record, fields: dict[str, object], constraint: str) -> None:
     attempt = record.decision.attempt
-    decision = decide_attempt(
-        attempt, record.decision.decided_by, replaces=record.decision
-    )
+    decision = decide_attempt(attempt, record.decision.decided_by, replaces=record.decision)
     with pytest.raises(IntegrityError, match=constraint), transaction.atomic():
         record_row(decision, **fields)  # type: ignore[arg-type]
     assert Record.objects.count() == 1

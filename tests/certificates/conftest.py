@@ -1,0 +1,45 @@
+"""A record that was issued for real, for the tests that need its file."""
+
+from dataclasses import dataclass
+
+import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+
+from assessments.models import Decision
+from certificates.actions.issue import issue_record
+from certificates.models import Record
+from tests.assessments.builders import Yard, make_yard
+from tests.certificates.builders import met_decision
+from training.models import Program
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Bear with WeasyPrint 70, which leaves the file of its colour profile to the collector."""
+    config.addinivalue_line("filterwarnings", "ignore:unclosed file .*sRGB2014.icc:ResourceWarning")
+
+
+@dataclass(frozen=True)
+class Issued:
+    """A yard whose trainee holds ``record``."""
+
+    yard: Yard
+    decision: Decision
+    record: Record
+
+    def store(self, pdf: bytes) -> None:
+        """Put other bytes where the record's file is."""
+        name = self.record.pdf.name or ""
+        default_storage.delete(name)
+        assert default_storage.save(name, ContentFile(pdf)) == name
+
+
+@pytest.fixture
+def issued(db: None) -> Issued:
+    """Return a yard whose trainee holds a record that is valid for three years."""
+    yard = make_yard()
+    Program.objects.filter(pk=yard.program.pk).update(
+        validity_months=36, scope="Dutchman repairs up to 12 in by 8 in in sandstone."
+    )
+    decision = met_decision(yard)
+    return Issued(yard, decision, issue_record(actor=yard.lead, decision=decision))
