@@ -283,3 +283,10 @@ FORMS: Mapping[str, type[SubjectForm]] = {
     "timed": TimedForm,
     "hold_point": HoldPointForm,
 }
+
+
+class UndoForm(forms.Form):
+    """Takes back what was observed last."""
+
+    observation_id = forms.UUIDField(widget=forms.HiddenInput)
+    replaces = forms.UUIDField(widget=forms.HiddenInput)

@@ -1,13 +1,13 @@
 """The enrolments of a run beside what became of their attempts."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 
 from assessments.engine.observations import SCHEMA
-from assessments.models import Attempt, Decision
+from assessments.models import Attempt, Decision, Observation
 from training.models import CourseRun, Enrolment
 
 
@@ -88,12 +88,16 @@ def counts(rows: Sequence[Standing]) -> dict[str, int]:
 
 
 def observations_document(attempt: Attempt) -> dict[str, Any]:
-    """Return every observation of the attempt, corrections with what they replace (one query).
+    """Return every observation of the attempt as the engine reads them (one query)."""
+    return document_of(attempt, attempt.observations.order_by("received_at", "seq", "pk"))
 
-    The form is engine/FORMATS.md, "observations"; the order is that in which they arrived, and
-    an assessor's id is the person's, as text.
+
+def document_of(attempt: Attempt, rows: Iterable[Observation]) -> dict[str, Any]:
+    """Return ``rows``, all of the attempt in the order of arrival, as the engine reads them.
+
+    Corrections stand beside what they replace (engine/FORMATS.md, "observations"); an
+    assessor's id is the person's, as text.
     """
-    rows = attempt.observations.order_by("received_at", "seq", "pk")
     return {
         "schema": SCHEMA,
         "attempt": str(attempt.pk),

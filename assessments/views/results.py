@@ -11,4 +11,6 @@ from training.views.who import person_of
 @require_safe
 def my_results(request: HttpRequest) -> HttpResponse:
     """Show every attempt of the person who asks, with its result once it is decided."""
-    return render(request, "assessments/my_results.html", {"rows": own_attempts(person_of(request))})
+    return render(
+        request, "assessments/my_results.html", {"rows": own_attempts(person_of(request))}
+    )

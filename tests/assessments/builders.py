@@ -11,6 +11,7 @@ from django.db import connection
 from django.utils import timezone
 
 from assessments.actions.attempts import start_attempt
+from assessments.actions.observations import record_observation
 from assessments.models import Attempt, SealedStandard
 from tests.factories import enrol, make_organisation, make_person, make_program, make_role, make_run
 from training.digests import digest
@@ -194,3 +195,12 @@ def at_once(work: Callable[[int], Any]) -> list[Any]:
     for thread in threads:
         thread.join()
     return results
+
+
+def score_all(attempt: Attempt, assessor: Person, **changes: dict[str, object] | None) -> None:
+    """Record GOOD and accept the hold point ``fit``; a change replaces a value, None skips it."""
+    values: dict[str, dict[str, object] | None] = {**GOOD, "fit": {"accepted": True}, **changes}
+    for key, value in values.items():
+        if value is not None:
+            kind = "hold_point" if key == "fit" else "criterion"
+            record_observation(actor=assessor, event=event(attempt, key, value, kind=kind))

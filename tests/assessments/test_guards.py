@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Callable
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.db import IntegrityError, connection, transaction
@@ -23,7 +24,7 @@ def refused(work: Callable[[], object]) -> str:
     return violated(caught.value)
 
 
-def run_sql(statement: str, *values: object) -> None:
+def run_sql(statement: str, *values: Any) -> None:
     with connection.cursor() as cursor:
         cursor.execute(statement, values)
 

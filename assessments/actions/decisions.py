@@ -1,0 +1,113 @@
+"""Signing off: what the engine makes of the observations becomes the decision."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+
+from assessments.engine import VERSION, decide
+from assessments.engine.canonical import digest
+from assessments.engine.errors import EngineError
+from assessments.models import Attempt, Decision
+from assessments.queries.attempts import observations_document
+from assessments.queries.scope import attempts_assessable_by
+from training.actions.log import write_log
+from training.actions.state import change_state
+from training.errors import Refused
+from training.models import Person
+
+ATTEMPT_CHANGES: Mapping[str, set[str]] = {Attempt.State.OPEN: {Attempt.State.DECIDED}}
+LONGEST_NOTE = 2000
+
+
+@transaction.atomic
+def sign_off(
+    *,
+    actor: Person,
+    attempt: Attempt,
+    password_checked: bool,
+    note: str = "",
+    seen: str | None = None,
+) -> Decision:
+    """Decide the attempt by the engine, store the decision with all it rests on, close the attempt.
+
+    ``password_checked`` says that ``actor`` gave the own password for this very act; ``seen`` is
+    the digest of the observations document that the signer was shown, if any. Raises
+    PermissionDenied for who may not assess the attempt; Refused when the password was not given
+    (at ``password``), the attempt is not open, something was scored since ``seen``, the result
+    is undecided, or it is incomplete and ``note`` does not say why it is closed (at ``note``).
+    """
+    if not attempts_assessable_by(actor).filter(pk=attempt.pk).exists():
+        raise PermissionDenied("Only a lead or an instructor of the run signs this attempt off.")
+    if not password_checked:
+        raise Refused("Sign with your password.", field="password")
+    # Observations take a share lock on this row: none can come between reading and deciding.
+    locked = (
+        Attempt.objects.select_for_update(of=("self",))
+        .select_related("standard", "enrolment")
+        .get(pk=attempt.pk)
+    )
+    if locked.state != Attempt.State.OPEN:
+        raise Refused("This attempt is signed off already. Reload the page to see its result.")
+    observations = observations_document(locked)
+    if seen is not None and seen != digest(observations):
+        raise Refused("Something was scored after you opened this page. Read the result again.")
+    document = _decided(locked, observations)
+    reason = _closing_note(document, note)
+    decision = Decision.objects.create(
+        attempt=locked,
+        standard_digest=locked.standard.digest,
+        result=document["result"],
+        document=document,
+        observations=observations,
+        engine_version=VERSION,
+        note=reason,
+        decided_by=actor,
+    )
+    change_state(locked, to=Attempt.State.DECIDED, allowed=ATTEMPT_CHANGES)
+    write_log(
+        actor=actor,
+        verb="attempt.decided",
+        subject=decision,
+        data={
+            "attempt": str(locked.pk),
+            "result": decision.result,
+            "document_digest": digest(document),
+            "observations_digest": digest(observations),
+            "standard_digest": decision.standard_digest,
+        },
+    )
+    return decision
+
+
+def decide_again(decision: Decision) -> dict[str, Any]:
+    """Return what the engine makes now of what the decision rests on; same as its document."""
+    return decide(decision.attempt.standard.document, decision.observations)
+
+
+def _decided(attempt: Attempt, observations: dict[str, Any]) -> dict[str, Any]:
+    try:
+        return decide(attempt.standard.document, observations)
+    except EngineError as error:
+        raise Refused(f"The engine cannot decide on this: {error}") from error
+
+
+def _closing_note(document: dict[str, Any], note: str) -> str:
+    text = note.strip()
+    if len(text) > LONGEST_NOTE:
+        raise Refused(
+            f"The note has {len(text)} characters: keep it to {LONGEST_NOTE}.", field="note"
+        )
+    if document["result"] == "undecided":
+        raise Refused(
+            "The standard leaves this undecided: a second assessor must score the piece. Where "
+            "two have scored, look at what they differ on together; each corrects the own score."
+        )
+    if document["result"] == Decision.Result.INCOMPLETE and not text:
+        raise Refused(
+            "Something is still to be observed. Score it, or write here why the attempt is "
+            "closed without it.",
+            field="note",
+        )
+    return text

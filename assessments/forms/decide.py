@@ -1,0 +1,57 @@
+"""Signing an attempt off."""
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth import authenticate
+from django.http import HttpRequest
+
+from assessments.actions.decisions import LONGEST_NOTE
+from training.models import Person
+
+
+class SignOffForm(forms.Form):
+    """The signer's password, and a note.
+
+    Wrong passwords count against the same limit as at the sign-in.
+    """
+
+    note = forms.CharField(
+        required=False,
+        max_length=LONGEST_NOTE,
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )
+    password = forms.CharField(
+        label="Your password",
+        help_text="It stands for your signature under this result.",
+        strip=False,
+        max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        error_messages={"required": "Write your password to sign."},
+    )
+
+    def __init__(
+        self, *args: Any, request: HttpRequest, signer: Person, incomplete: bool, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.request = request
+        self.signer = signer
+        note = self.fields["note"]
+        note.label = "Why it is closed incomplete" if incomplete else "Note for the trainee"
+        note.help_text = (
+            "The trainee reads this. Needed, because something was not observed."
+            if incomplete
+            else "The trainee reads this."
+        )
+
+    def clean_password(self) -> str:
+        """Check the password, as signing in does."""
+        password: str = self.cleaned_data["password"]
+        known = authenticate(self.request, username=self.signer.email, password=password)
+        if known == self.signer:
+            return password
+        if getattr(self.request, "axes_locked_out", False):
+            raise forms.ValidationError(
+                "Too many wrong passwords from where you are. Wait 15 minutes, then try again."
+            )
+        raise forms.ValidationError("This is not your password. Nothing is signed yet.")

@@ -1,0 +1,155 @@
+"""A decision laid out for reading: stage by stage, what was needed and what was seen."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from assessments.engine.numberline import figures
+from assessments.engine.standard import Standard, load_standard
+from training.models import Person
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What one assessor saw on one criterion; ``figures`` of a measured one, else None."""
+
+    assessor: str
+    result: str
+    sentence: str
+    note: str
+    figures: dict[str, Any] | None
+
+
+@dataclass(frozen=True)
+class CriterionReport:
+    """A criterion as the standard has it, what it came to, and what each assessor saw."""
+
+    criterion: Mapping[str, Any]
+    found: Mapping[str, Any]
+    seen: list[Seen]
+
+
+@dataclass(frozen=True)
+class StageReport:
+    """A stage with its criteria; ``hold`` says how its hold point stands, if it has one."""
+
+    title: str
+    hold: str
+    criteria: list[CriterionReport]
+
+
+@dataclass(frozen=True)
+class OutcomeReport:
+    """An outcome with its score (exact text, None if not scored), minimum and whether met."""
+
+    key: str
+    statement: str
+    score: str | None
+    minimum: str | None
+    met: bool | None
+
+
+@dataclass(frozen=True)
+class Report:
+    """Everything that a page shows of a decision document."""
+
+    document: Mapping[str, Any]
+    outcomes: list[OutcomeReport]
+    stages: list[StageReport]
+
+    @property
+    def decisive(self) -> list[str]:
+        """The two or three things that decided the result."""
+        return list(self.document["reasons"][:3])
+
+    @property
+    def further(self) -> list[str]:
+        """What else the engine names as a reason."""
+        return list(self.document["reasons"][3:])
+
+
+def report(
+    standard: Mapping[str, Any], decision: Mapping[str, Any], observations: Mapping[str, Any]
+) -> Report:
+    """Lay out three documents that belong together (one query, for the assessors' names)."""
+    loaded = load_standard(standard)
+    current = _current(observations["observations"])
+    names = _names(row["assessor"] for row in current.values())
+    criteria = {row["key"]: row for row in decision["criteria"]}
+    stages = [
+        StageReport(
+            title=stage["title"],
+            hold=_hold(decision, stage["key"]),
+            criteria=[
+                CriterionReport(
+                    row,
+                    criteria[row["key"]],
+                    _seen(loaded, row["key"], criteria[row["key"]], current, names),
+                )
+                for row in standard["criteria"]
+                if row["stage"] == stage["key"]
+            ],
+        )
+        for stage in standard["stages"]
+    ]
+    return Report(decision, _outcomes(standard, decision), stages)
+
+
+def _current(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], Mapping[str, Any]]:
+    """Return the criterion observations that nothing replaces, by (key, assessor)."""
+    listed = list(rows)
+    replaced = {row["replaces"] for row in listed}
+    return {
+        (row["subject"]["key"], row["assessor"]): row
+        for row in listed
+        if row["id"] not in replaced and row["subject"]["kind"] == "criterion"
+    }
+
+
+def _names(ids: Iterable[str]) -> dict[str, str]:
+    people = Person.objects.filter(pk__in={int(each) for each in ids})
+    return {str(person.pk): person.full_name for person in people}
+
+
+def _seen(
+    standard: Standard,
+    key: str,
+    found: Mapping[str, Any],
+    current: Mapping[tuple[str, str], Mapping[str, Any]],
+    names: Mapping[str, str],
+) -> list[Seen]:
+    criterion = standard.criterion(key)
+    seen = []
+    for each in found["assessors"]:
+        row = current[(key, each["assessor"])]
+        drawn = None
+        if criterion.rule.kind == "measured" and "readings" in row["value"]:
+            drawn = figures(criterion, row["value"])
+        name = names.get(each["assessor"], "")
+        seen.append(Seen(name, each["result"], each["sentence"], row["note"], drawn))
+    return seen
+
+
+def _hold(decision: Mapping[str, Any], stage: str) -> str:
+    return next(
+        (
+            step["sentence"]
+            for step in decision["trace"]
+            if step["rule"] == "hold_point" and step["inputs"]["stage"] == stage
+        ),
+        "",
+    )
+
+
+def _outcomes(standard: Mapping[str, Any], decision: Mapping[str, Any]) -> list[OutcomeReport]:
+    found = {row["key"]: row for row in decision["outcomes"]}
+    return [
+        OutcomeReport(
+            key=row["key"],
+            statement=row["statement"],
+            score=found[row["key"]]["score"],
+            minimum=row["minimum"],
+            met=found[row["key"]]["met"],
+        )
+        for row in standard["outcomes"]
+    ]

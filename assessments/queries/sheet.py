@@ -1,0 +1,133 @@
+"""The score sheet of one assessor on one attempt: what is scored, what is next, what waits."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from assessments.engine.findings import hold_points
+from assessments.engine.kinds import CriterionResult
+from assessments.engine.observations import load_observations
+from assessments.engine.standard import Standard, load_standard
+from assessments.models import Attempt, Observation
+from assessments.queries.attempts import document_of
+from assessments.subjects import HOLD_POINT, Subject, find_subject, judge_subject, subjects_of
+from training.models import Person
+
+TODO = "todo"
+ACCEPTED = "accepted"
+
+
+@dataclass(frozen=True)
+class Line:
+    """A subject and what this assessor found last; ``blocked_by`` is the hold point it waits for.
+
+    ``observation`` may be one that takes the earlier back; ``result`` is then None.
+    """
+
+    subject: Subject
+    observation: Observation | None
+    result: CriterionResult | None
+    blocked_by: Subject | None
+    accepted_by: str = ""
+
+    @property
+    def value(self) -> dict[str, Any] | None:
+        """The value observed last, unless it was taken back."""
+        return self.observation.value if self.observation and self.result else None
+
+    @property
+    def word(self) -> str:
+        """The result; ``todo`` before there is one."""
+        if self.result:
+            return self.result.result
+        return "met" if self.accepted_by else TODO
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing is left to enter here."""
+        return self.word not in (TODO, "missing")
+
+    @property
+    def fails_critical(self) -> bool:
+        """Whether a critical criterion is not met as it stands."""
+        critical = self.subject.critical and self.subject.kind != HOLD_POINT
+        return critical and self.word == "not_met"
+
+
+@dataclass(frozen=True)
+class ScoreSheet:
+    """Every subject of the standard, in the order of the work."""
+
+    attempt: Attempt
+    standard: Standard
+    lines: list[Line]
+    holds: dict[str, str]
+
+    def line(self, kind: str, key: str) -> Line | None:
+        """Return the line of a subject, or None."""
+        return next(
+            (each for each in self.lines if (each.subject.kind, each.subject.key) == (kind, key)),
+            None,
+        )
+
+    def next_todo(self, after: Line | None = None) -> Line | None:
+        """Return the next line to score, looking on from ``after`` and then from the start."""
+        start = self.lines.index(after) + 1 if after else 0
+        ahead = [*self.lines[start:], *self.lines[:start]]
+        return next((each for each in ahead if not each.done and not each.blocked_by), None)
+
+    @property
+    def todo(self) -> int:
+        """How many lines are still to be scored."""
+        return sum(not each.done for each in self.lines)
+
+
+def score_sheet(attempt: Attempt, assessor: Person) -> ScoreSheet:
+    """Return the sheet (one query); ``attempt.standard`` must be loaded."""
+    document = attempt.standard.document
+    standard = load_standard(document)
+    rows = list(
+        attempt.observations.select_related("assessor").order_by("received_at", "seq", "pk")
+    )
+    holds = hold_points(standard, load_observations(document_of(attempt, rows), standard))
+    replaced = {row.replaces_id for row in rows}
+    current = [row for row in rows if row.pk not in replaced]
+    own = {(row.subject_kind, row.subject_key): row for row in current if row.assessor == assessor}
+    subjects = subjects_of(document)
+    lines = [
+        _line(standard, subject, own, current, _waits_for(standard, subjects, subject, holds))
+        for subject in subjects
+    ]
+    return ScoreSheet(attempt, standard, lines, holds)
+
+
+def _line(
+    standard: Standard,
+    subject: Subject,
+    own: dict[tuple[str, str], Observation],
+    current: Iterable[Observation],
+    blocked_by: Subject | None,
+) -> Line:
+    observation = own.get((subject.kind, subject.key))
+    result = None
+    if observation is not None and not observation.value.get("cleared"):
+        result = judge_subject(standard, subject.kind, subject.key, observation.value)
+    others = ""
+    if subject.kind == HOLD_POINT and result is None:
+        # The work of the next steps hides it: one assessor's word counts for the second too.
+        others = ", ".join(
+            str(row.assessor)
+            for row in current
+            if (row.subject_kind, row.subject_key) == (subject.kind, subject.key)
+            and row.value.get("accepted")
+        )
+    return Line(subject, observation, result, blocked_by, others)
+
+
+def _waits_for(
+    standard: Standard, subjects: list[Subject], subject: Subject, holds: dict[str, str]
+) -> Subject | None:
+    for stage in standard.stages[: subject.stage]:
+        if stage.hold_point and holds[stage.key] != ACCEPTED:
+            return find_subject(subjects, HOLD_POINT, stage.key)
+    return None

@@ -1,0 +1,76 @@
+"""The pass rule of a standard, said in plain sentences."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from assessments.engine.numbers import exact, percent_text
+
+COMBINED = {
+    "mean": "Where several have scored, the mean of their scores counts.",
+    "lower": "Where several have scored, the lowest of their scores counts.",
+    "agreement": "Where several have scored, they must agree; what they differ on stays open.",
+}
+GUARD_BANDS = {
+    "undecided": "A measurement within its guard band stays open until a second assessor has "
+    "measured.",
+    "not_met": "A measurement within its guard band counts as not met.",
+}
+
+
+def pass_rule_sentences(standard: Mapping[str, Any]) -> list[str]:
+    """Return what must hold for the standard to be met, a sentence for each part."""
+    rule = standard["pass_rule"]
+    return [
+        *_critical(standard, rule),
+        *_minima(standard, rule),
+        *_cut(rule),
+        *_assessors(rule["assessors"]),
+        *_guard_band(standard, rule),
+    ]
+
+
+def _critical(standard: Mapping[str, Any], rule: Mapping[str, Any]) -> list[str]:
+    keys = [row["key"] for row in standard["criteria"] if row["critical"]]
+    if not rule["critical"] or not keys:
+        return []
+    if len(keys) == 1:
+        return [f"The critical criterion {keys[0]} is met."]
+    return [f"Every critical criterion is met: {', '.join(keys)}."]
+
+
+def _minima(standard: Mapping[str, Any], rule: Mapping[str, Any]) -> list[str]:
+    if not rule["outcome_minima"]:
+        return []
+    return [
+        f"Outcome {row['key']} reaches at least {percent_text(exact(row['minimum']))}."
+        for row in standard["outcomes"]
+        if row["minimum"] is not None
+    ]
+
+
+def _cut(rule: Mapping[str, Any]) -> list[str]:
+    if rule["cut"] is None:
+        return []
+    cut = exact(rule["cut"])
+    said = [f"The overall score reaches at least {percent_text(cut)}; on it is met."]
+    if rule["band"] is not None and (band := exact(rule["band"])):
+        low, high = percent_text(max(cut - band, 0)), percent_text(cut + band)
+        said.append(
+            f"An overall score from {low} up to below {high} is undecided until a second "
+            "assessor has scored every criterion."
+        )
+    return said
+
+
+def _assessors(assessors: Mapping[str, Any]) -> list[str]:
+    number = assessors["required"]
+    said = "One assessor scores." if number == 1 else f"{number} assessors score independently."
+    return [said, COMBINED[assessors["combine"]]]
+
+
+def _guard_band(standard: Mapping[str, Any], rule: Mapping[str, Any]) -> list[str]:
+    banded = any(
+        row["kind"] == "measured" and row["decision_rule"]["kind"] == "guard_band"
+        for row in standard["criteria"]
+    )
+    return [GUARD_BANDS[rule.get("guard_band", "undecided")]] if banded else []

@@ -1,0 +1,72 @@
+"""The result as it stands, and signing it off."""
+
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods
+
+from assessments.actions.decisions import sign_off
+from assessments.engine import decide
+from assessments.engine.canonical import digest
+from assessments.forms.decide import SignOffForm
+from assessments.models import Attempt
+from assessments.queries.attempts import observations_document
+from assessments.queries.report import report
+from assessments.queries.sheet import score_sheet
+from assessments.views.attempts import assessable_attempt
+from training.models import Person
+from training.views.refusals import act
+from training.views.who import person_of
+
+
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache
+def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show what the engine makes of what is scored so far; take the signature."""
+    person = person_of(request)
+    attempt = assessable_attempt(person, pk)
+    if attempt.state != Attempt.State.OPEN:
+        messages.info(request, "This attempt is signed off already.")
+        return redirect("attempt", attempt.pk)
+    observations = observations_document(attempt)
+    document = decide(attempt.standard.document, observations)
+    form = _form(request, person, document)
+    if request.method == "POST" and form is not None and form.is_valid():
+        decision = act(
+            form,
+            sign_off,
+            actor=person,
+            attempt=attempt,
+            password_checked=True,
+            note=form.cleaned_data["note"],
+            seen=request.POST.get("seen", ""),
+        )
+        if decision is not None:
+            messages.success(request, f"Signed off: {decision.get_result_display().lower()}.")
+            return redirect("attempt", attempt.pk)
+    context = {
+        "attempt": attempt,
+        "person": attempt.enrolment.person,
+        "report": report(attempt.standard.document, document, observations),
+        "sheet": score_sheet(attempt, person),
+        "form": form,
+        # What the signature is under: it must still be so when it arrives.
+        "seen": digest(observations),
+    }
+    status = 422 if form is not None and form.errors else 200
+    return render(request, "assessments/decide.html", context, status=status)
+
+
+def _form(request: HttpRequest, person: Person, document: dict[str, Any]) -> SignOffForm | None:
+    """Return the form to sign with; None while the result is undecided."""
+    if document["result"] == "undecided":
+        return None
+    data = request.POST if request.method == "POST" else None
+    incomplete = document["result"] == "incomplete"
+    return SignOffForm(data, request=request, signer=person, incomplete=incomplete)

@@ -1,0 +1,36 @@
+"""The page of an attempt: the result in words, what decided it, what was seen."""
+
+import uuid
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from assessments.queries.attempts import current_decision
+from assessments.queries.report import report
+from assessments.queries.results import history
+from assessments.queries.scope import attempts_assessable_by
+from assessments.views.attempts import visible_attempt
+from training.views.who import person_of
+
+
+@require_safe
+def attempt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show a decided attempt; of an open one, only that it is being assessed."""
+    person = person_of(request)
+    found = visible_attempt(person, pk)
+    decision = current_decision(found)
+    context = {
+        "attempt": found,
+        "person": found.enrolment.person,
+        "run": found.enrolment.run,
+        "assesses": attempts_assessable_by(person).filter(pk=pk).exists(),
+        "own": found.enrolment.person_id == person.pk,
+        "decision": decision,
+        "history": history(found),
+    }
+    if decision is not None:
+        context["report"] = report(
+            found.standard.document, decision.document, decision.observations
+        )
+    return render(request, "assessments/attempt.html", context)

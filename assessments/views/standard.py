@@ -1,0 +1,157 @@
+"""Coverage of outcomes, the drafted standard, sealing it, and what was sealed."""
+
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.db import transaction
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from assessments.actions.sealing import NotReady, faults_in, seal_standard
+from assessments.engine.canonical import digest
+from assessments.engine.errors import EngineError
+from assessments.forms.seal import SealForm
+from assessments.models import SealedStandard
+from assessments.programfile.standard import standard_from_program
+from assessments.queries.coverage import Column, Coverage, Row, coverage_of
+from assessments.queries.program_document import program_document
+from assessments.queries.scope import drafts_visible_to, standards_visible_to
+from assessments.sentences import pass_rule_sentences
+from training.errors import Refused
+from training.models import Person, Program
+from training.queries.scope import is_lead, programs_visible_to
+from training.views.refusals import show
+from training.views.who import person_of
+
+
+@require_safe
+def program_coverage(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show which module teaches and which criterion assesses each outcome, and the gaps."""
+    person = person_of(request)
+    program = get_object_or_404(drafts_visible_to(person).select_related("provider"), pk=pk)
+    context: dict[str, Any] = {"program": program}
+    try:
+        found = coverage_of(program_document(program))
+    except Refused as refused:
+        context["refused"] = refused.message
+    else:
+        context |= {"coverage": found, "rows": [(row, _cells(found, row)) for row in found.rows]}
+    return render(request, "assessments/coverage.html", context)
+
+
+def _cells(found: Coverage, row: Row) -> list[tuple[Column, str]]:
+    """Return the row's cells, each beside its column: a tick, a weight, or nothing."""
+    taught = ["✓" if teaches else "" for teaches in row.teaches]
+    weights = [weight or "" for weight in row.weights]
+    return list(zip((*found.modules, *found.criteria), (*taught, *weights), strict=True))
+
+
+@require_safe
+def standard(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show the draft in readable form, what keeps it from being sealed, and what is sealed."""
+    return _page(request, person_of(request), pk)
+
+
+@require_POST
+def standard_seal(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Seal the draft that was read."""
+    person = person_of(request)
+    program = get_object_or_404(programs_visible_to(person).select_related("provider"), pk=pk)
+    if not is_lead(person, program.provider):
+        raise PermissionDenied(f"Only a training lead of {program.provider} may do this.")
+    form = SealForm(request.POST)
+    if form.is_valid():
+        try:
+            sealed = _seal_as_read(person, program, request.POST.get("read_digest", ""))
+        except NotReady as refused:
+            # The page names each fault beside the draft.
+            form.add_error(None, refused.message.splitlines()[0])
+        except Refused as refused:
+            show(form, refused)
+        else:
+            messages.success(
+                request, f"Standard {sealed.serial} is sealed: attempts can start under it."
+            )
+            return redirect("sealed_standard", sealed.pk)
+    return _page(request, person, pk, form)
+
+
+@require_safe
+def sealed_standard(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show a sealed standard."""
+    visible = standards_visible_to(person_of(request)).select_related(
+        "program__provider", "sealed_by"
+    )
+    found = get_object_or_404(visible, pk=pk)
+    latest = SealedStandard.objects.filter(program=found.program).defer("document").first()
+    return render(
+        request,
+        "assessments/sealed_standard.html",
+        {
+            "standard": found,
+            "latest": latest,
+            "program": found.program,
+            **_readable(found.document),
+        },
+    )
+
+
+@transaction.atomic
+def _seal_as_read(person: Person, program: Program, read: str) -> SealedStandard:
+    sealed = seal_standard(actor=person, program=program)
+    if sealed.digest != read:
+        raise Refused("The draft was changed after you opened this page. Read it again below.")
+    return sealed
+
+
+def _page(
+    request: HttpRequest, person: Person, pk: uuid.UUID, form: SealForm | None = None
+) -> HttpResponse:
+    program = get_object_or_404(programs_visible_to(person).select_related("provider"), pk=pk)
+    sealed = list(program.standards.select_related("sealed_by").defer("document"))
+    context: dict[str, Any] = {"program": program, "sealed": sealed, "form": form}
+    if drafts_visible_to(person).filter(pk=pk).exists():
+        context |= _draft(person, program, sealed, form)
+    elif not sealed:
+        raise Http404("No standard of this program is sealed.")
+    return render(request, "assessments/standard.html", context, status=422 if form else 200)
+
+
+def _draft(
+    person: Person, program: Program, sealed: list[SealedStandard], form: SealForm | None
+) -> dict[str, Any]:
+    leads = is_lead(person, program.provider)
+    try:
+        document = program_document(program)
+        draft = standard_from_program(document)
+        readable = _readable(draft)
+    except Refused as refused:
+        return {"refused": refused.message, "leads": leads}
+    except EngineError as error:
+        return {"refused": f"The draft cannot be read: {error}", "leads": leads}
+    found = digest(draft)
+    same = next((each for each in sealed if each.digest == found), None)
+    faults = faults_in(document)
+    return {
+        "leads": leads,
+        "task": document["task"],
+        "faults": faults,
+        "same": same,
+        "digest": found,
+        "form": form or SealForm(),
+        **readable,
+    }
+
+
+def _readable(document: dict[str, Any]) -> dict[str, Any]:
+    stages = [
+        {
+            **stage,
+            "criteria": [row for row in document["criteria"] if row["stage"] == stage["key"]],
+        }
+        for stage in document["stages"]
+    ]
+    return {"document": document, "stages": stages, "rules": pass_rule_sentences(document)}
