@@ -113,6 +113,8 @@ TIME_ZONE = ENVIRONMENT.time_zone
 STATIC_URL = "static/"
 STATIC_ROOT = ENVIRONMENT.data / "static"
 STATICFILES_DIRS = [BASE_DIR / "static"]
+# These are compressed already, or only go into PDFs: squeezing them takes half a minute.
+WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["jpg", "png", "woff", "woff2", "ttf", "otf", "gz", "zip"]
 MEDIA_ROOT = ENVIRONMENT.data / "files"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -1,0 +1,1 @@
+"""The demo: an invented scenario, told through the same actions that people use."""

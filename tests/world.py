@@ -1,0 +1,35 @@
+"""The demo's scenario in the test database, told once for a module and rolled back after it."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from django.db import transaction
+from django.test import override_settings
+
+from certificates.demo.story import issue_missing, read_scenario, tell
+
+FAST_HASH = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@contextmanager
+def told(folder: Path) -> Iterator[None]:
+    """Run the block with the scenario in the database, its files and keys in ``folder``."""
+    with override_settings(
+        MEDIA_ROOT=folder / "files", KEY_FOLDER=folder / "keys", PASSWORD_HASHERS=FAST_HASH
+    ):
+        scenario = read_scenario()
+        tell(scenario, lambda text: None)
+        issue_missing(scenario, lambda text: None)
+        yield
+
+
+@contextmanager
+def rolled_back() -> Iterator[None]:
+    """Run the block in a transaction of its own, and undo it."""
+    block = transaction.atomic()
+    # As in Django's own TestCase: a durable transaction may stand inside this one.
+    block._from_testcase = True  # type: ignore[attr-defined]
+    with block:
+        yield
+        transaction.set_rollback(True)
