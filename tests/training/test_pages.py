@@ -189,6 +189,26 @@ def test_the_first_page_tells_what_is_next(yard: Yard) -> None:
     assert "You have no role yet" in signed_in(yard.stranger).get("/").content.decode()
 
 
+@pytest.mark.parametrize(
+    ("first", "last", "today"),
+    [(0, 0, True), (-2, 0, True), (0, 2, True), (-2, -1, False), (1, 2, False)],
+)
+def test_an_instructor_is_told_what_is_on_today(
+    yard: Yard, first: int, last: int, today: bool
+) -> None:
+    day = timezone.localdate()
+    CourseRun.objects.update(starts_on=day + timedelta(first), ends_on=day + timedelta(last))
+    assert ("Today: " in signed_in(yard.teacher).get("/").content.decode()) is today
+
+
+def test_only_the_latest_version_of_a_program_is_to_be_run(yard: Yard) -> None:
+    for version in (1, 2):
+        make_program(yard.provider, title="Repointing", code="REPOINT", version=version)
+    page = signed_in(yard.lead).get("/").content.decode()
+    assert "REPOINT, version 2, has not been run yet." in page
+    assert "REPOINT, version 1" not in page
+
+
 def test_plan_a_run_by_its_form(yard: Yard) -> None:
     values = {
         "program": str(yard.program.pk),
