@@ -1,7 +1,7 @@
 """What every page needs: the navigation of the person who looks at it."""
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from training.models import Person, Role
 from training.queries.scope import TRAINEE, roles_of
@@ -26,17 +26,10 @@ def navigation(request: HttpRequest) -> dict[str, object]:
         roles = roles_of(person)
         entries = [(label, name) for label, name, shown in ENTRIES if shown & roles]
     entries.append(("Check a record", "check"))
-    links = [(label, url) for label, name in entries if (url := _url(name))]
+    links = [(label, reverse(name)) for label, name in entries]
     return {
         "nav": [
             {"label": label, "url": url, "current": request.path.startswith(url)}
             for label, url in links
         ]
     }
-
-
-def _url(name: str) -> str | None:
-    try:
-        return reverse(name)
-    except NoReverseMatch:
-        return None
