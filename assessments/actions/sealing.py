@@ -17,6 +17,8 @@ from training.actions.permission import require_lead
 from training.errors import Refused
 from training.models import Person, Program
 
+ONE_OF = {"criteria": "criterion", "outcomes": "outcome", "stages": "stage", "levels": "level"}
+
 
 class NotReady(Refused):
     """A standard cannot be sealed yet; ``faults`` holds a sentence for each thing to mend."""
@@ -75,16 +77,16 @@ def faults_in(document: dict[str, Any]) -> list[str]:
 
 
 def _sentence(error: EngineError, document: dict[str, Any]) -> str:
-    """Return an engine's fault with the criterion's key in place of its number."""
-    steps = program_path(error.path)
-    names = []
+    """Return an engine's fault at, for example, ``criterion joint_width, instrument``."""
+    names: list[str] = []
     part: Any = document
-    for step in steps:
-        try:
-            part = part[step]
-        except (LookupError, TypeError):
-            part = None
-        key = part.get("key") if isinstance(part, dict) and isinstance(step, int) else None
-        names.append(str(key or step))
-    place = " / ".join(names)
+    for step in program_path(error.path):
+        if isinstance(step, str):
+            part = part.get(step) if isinstance(part, dict) else None
+            names.append(step)
+            continue
+        part = part[step]
+        key = part.get("key", step + 1)
+        names[-1] = f"{ONE_OF.get(names[-1], names[-1])} {key}"
+    place = ", ".join(name for name in names if name != "task")
     return f"{place}: {error.message}" if place else error.message

@@ -1,8 +1,9 @@
 """Which lead, provider and program a command means, when not everything is said."""
 
 from argparse import ArgumentParser
+from typing import Any
 
-from django.core.management.base import CommandError
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db.models import QuerySet
 
 from training.models import Organisation, Person, Program, Role
@@ -19,13 +20,20 @@ def add_provider_argument(parser: ArgumentParser) -> None:
     parser.add_argument("--provider", metavar="NAME", help="the training provider's name")
 
 
-def add_program_arguments(parser: ArgumentParser) -> None:
-    """Add the program's code and --version (this takes the place of Django's own --version)."""
-    parser.conflict_handler = "resolve"
-    parser.add_argument("code", help="the program's code, such as DUTCHMAN")
-    parser.add_argument(
-        "--version", type=int, metavar="N", help="the program's version (default: the latest)"
-    )
+class ProgramCommand(BaseCommand):
+    """A command about one program version; its --version takes the place of Django's own."""
+
+    def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
+        """Let an option of ours replace one that every command has."""
+        kwargs["conflict_handler"] = "resolve"
+        return super().create_parser(prog_name, subcommand, **kwargs)
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the program's code and version."""
+        parser.add_argument("code", help="the program's code, such as DUTCHMAN")
+        parser.add_argument(
+            "--version", type=int, metavar="N", help="the program's version (default: the latest)"
+        )
 
 
 def chosen_lead(email: str | None, provider: str | None) -> tuple[Person, Organisation]:

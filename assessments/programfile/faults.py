@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from training.errors import Refused
 
+SHOWN = 100
+
 
 @dataclass(frozen=True, order=True)
 class Fault:
@@ -28,6 +30,10 @@ class ProgramFileError(Refused):
     def __init__(self, filename: str, faults: list[Fault]) -> None:
         self.filename = filename
         self.faults = sorted(set(faults))
-        lines = "\n".join(fault.sentence(filename) for fault in self.faults)
-        things = "1 thing" if len(self.faults) == 1 else f"{len(self.faults)} things"
-        super().__init__(f"{filename} was not loaded; {things} to mend:\n{lines}", field="source")
+        lines = [fault.sentence(filename) for fault in self.faults[:SHOWN]]
+        more = len(self.faults) - len(lines)
+        if more:
+            lines.append(f"... and {more:,} more; mend these first.")
+        things = "1 thing" if len(self.faults) == 1 else f"{len(self.faults):,} things"
+        message = "\n".join((f"{filename} was not loaded; {things} to mend:", *lines))
+        super().__init__(message, field="source")

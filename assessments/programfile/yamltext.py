@@ -5,6 +5,7 @@ constructed from a tag, and an anchor cannot multiply, because neither is allowe
 """
 
 import re
+from collections.abc import Iterable
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
@@ -24,6 +25,7 @@ from assessments.programfile.faults import Fault, ProgramFileError
 
 MAX_BYTES = 1_000_000
 MAX_DEPTH = 12
+MAX_VALUES = 20_000  # a program of a hundred criteria holds about 4,000
 # Tabs, control characters, separators and halves of characters: none can be seen on paper.
 _UNSEEN = re.compile(
     "[\t\r\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]"
@@ -61,7 +63,7 @@ def read_tree(source: bytes | str, filename: str) -> MappingNode:
     if faults:
         raise ProgramFileError(filename, faults)
     try:
-        faults = _forbidden_events(list(YAML(typ="safe", pure=True).parse(text)))
+        faults = _forbidden_events(YAML(typ="safe", pure=True).parse(text))
         if faults:
             raise ProgramFileError(filename, faults)
         node = YAML(typ="safe", pure=True).compose(text)
@@ -93,11 +95,11 @@ def _unseen(sign: str) -> str:
     return f"take out the unseen character U+{ord(sign):04X}"
 
 
-def _forbidden_events(events: list[Event]) -> list[Fault]:
+def _forbidden_events(events: Iterable[Event]) -> list[Fault]:
     """Return the anchors, aliases, tags, directives, unseen characters,
     further documents and over-deep parts."""
     faults: list[Fault] = []
-    depth = documents = 0
+    depth = documents = values = 0
     for event in events:
         message = ""
         if isinstance(event, DocumentStartEvent):
@@ -116,13 +118,19 @@ def _forbidden_events(events: list[Event]) -> list[Fault]:
             message = _unseen(found.group())  # written as an escape, such as "\\0"
         if isinstance(event, MappingStartEvent | SequenceStartEvent):
             depth += 1
-            if depth == MAX_DEPTH + 1:
+            if depth > MAX_DEPTH:
                 message = f"the parts are nested over {MAX_DEPTH} deep; check the brackets"
         elif isinstance(event, MappingEndEvent | SequenceEndEvent):
             depth -= 1
         if message:
             mark = event.start_mark
             faults.append(Fault(mark.line + 1, mark.column + 1, "", message))
+        values += isinstance(event, ScalarEvent)
+        if values > MAX_VALUES:
+            message = f"over {MAX_VALUES:,} names and values stand before here; write one program"
+            faults.append(Fault(event.start_mark.line + 1, 1, "", message))
+        if depth > MAX_DEPTH or values > MAX_VALUES:
+            break  # reading on would take ever longer
     return faults
 
 

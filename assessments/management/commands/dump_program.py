@@ -3,10 +3,10 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from assessments.management.choice import (
-    add_program_arguments,
+    ProgramCommand,
     add_provider_argument,
     chosen_program,
 )
@@ -15,14 +15,14 @@ from assessments.queries.program_document import program_document
 from training.errors import Refused
 
 
-class Command(BaseCommand):
+class Command(ProgramCommand):
     """Print a program in the canonical layout of its file."""
 
     help = "Print a program as the file that loads it again (fixtures/PROGRAM_FORMAT.md)."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the program's code, version and provider."""
-        add_program_arguments(parser)
+        super().add_arguments(parser)
         add_provider_argument(parser)
 
     def handle(

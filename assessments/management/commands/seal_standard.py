@@ -3,19 +3,19 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from assessments.actions.sealing import seal_standard
 from assessments.management.choice import (
+    ProgramCommand,
     add_lead_arguments,
-    add_program_arguments,
     chosen_lead,
     chosen_program,
 )
 from training.errors import Refused
 
 
-class Command(BaseCommand):
+class Command(ProgramCommand):
     """Seal the standard of a program as it is loaded now."""
 
     help = (
@@ -25,7 +25,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the program and who seals it."""
-        add_program_arguments(parser)
+        super().add_arguments(parser)
         add_lead_arguments(parser)
 
     def handle(

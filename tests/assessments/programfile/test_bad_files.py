@@ -179,6 +179,19 @@ def test_a_thousand_brackets_are_refused() -> None:
     assert "nested over 12 deep" in faults_of("[" * 5000 + "]" * 5000)[0].message
 
 
+def test_tens_of_thousands_of_values_are_refused_before_they_are_read() -> None:
+    fault = only_fault("a:\n" + "- b\n" * 20_001)
+    assert "over 20,000 names and values" in fault.message
+
+
+def test_a_file_full_of_faults_shows_the_first_hundred() -> None:
+    with pytest.raises(ProgramFileError) as caught:
+        read_program(SMALL + "".join(f"x{n}: 1\n" for n in range(150)), "bad.yaml")
+    assert len(caught.value.faults) == 150
+    assert caught.value.message.splitlines()[0].endswith("150 things to mend:")
+    assert caught.value.message.splitlines()[-1] == "... and 50 more; mend these first."
+
+
 def test_all_faults_of_a_file_are_named_at_once_in_order() -> None:
     source = changed(
         ("code: SILL", "code: sill"),
