@@ -118,20 +118,23 @@ def _corrections(rows: list[Any]) -> set[str]:
 def _frame(row: object) -> None:
     fields(row, _REQUIRED, _OPTIONAL)
     assert isinstance(row, dict)
-    for name in ("id", "assessor"):
-        if not isinstance(row[name], str) or not row[name]:
-            raise EngineError(name, "Write text here.")
+    if not isinstance(row["id"], str) or not row["id"]:
+        raise EngineError("id", "Write text here.")
+    if not isinstance(row["assessor"], str) or not row["assessor"]:
+        raise EngineError("assessor", "Write text here.")
     if not isinstance(row.get("note", ""), str):
         raise EngineError("note", "Write text here.")
-    if not isinstance(row.get("replaces"), str | None):
+    if row.get("replaces") is not None and not isinstance(row["replaces"], str):
         raise EngineError("replaces", "Write the id of an observation, or null.")
     subject = row["subject"]
-    with at("subject"):
+    try:
         fields(subject, ("kind", "key"))
         if subject["kind"] not in ("criterion", "hold_point"):
             raise EngineError("kind", "Write “criterion” or “hold_point”.")
         if not isinstance(subject["key"], str):
             raise EngineError("key", "Write text here.")
+    except EngineError as error:
+        raise error.under("subject") from None
 
 
 def _correction(row: Document, by_id: dict[str, Document], sound: set[str]) -> None:

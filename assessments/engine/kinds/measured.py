@@ -10,14 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from math import sqrt
 from typing import Any
 
 from assessments.engine.errors import EngineError
 from assessments.engine.fields import fields
 from assessments.engine.kinds.limits import Limits
 from assessments.engine.kinds.result import CriterionResult, Result
-from assessments.engine.numbers import Exact, number_text, root_up, tidy
+from assessments.engine.numbers import Exact, number_text, tidy
 from assessments.engine.quantities import base_of, base_text, difference_text
 from assessments.engine.uncertainty import conforming_probability, probability_text
 from assessments.engine.units import UNITS
@@ -46,6 +45,7 @@ class Measured:
     """Limits in the base unit of the quantity; u² and w² = (r·k)²·u² in its square.
 
     Without an instrument there is no u², under simple acceptance no r and no w².
+    ``guard_band_up`` is w rounded up to a whole base unit; ``deviation`` is u, for figures.
     """
 
     quantity: str
@@ -61,6 +61,8 @@ class Measured:
     coverage_factor: Exact | None
     r: Exact | None
     guard_band_square: Fraction | None
+    guard_band_up: int
+    deviation: float
     minimum_ratio: Exact | None
     kind: str = "measured"
     threshold: Exact = 1
@@ -117,7 +119,7 @@ class Measured:
         worst, found = self.assess(bases)
         if self.variance is not None:
             inputs["probability"] = min(
-                _probability(each, self.limits.lower, self.limits.upper, self.variance)
+                _probability(each, self.limits.lower, self.limits.upper, self.deviation)
                 for each in found
             )
         return CriterionResult(
@@ -146,7 +148,7 @@ class Measured:
         """The limits drawn in by the guard band, to the next whole base unit (1 nm) inwards."""
         if self.guard_band_square is None:
             return self.limits
-        band = root_up(self.guard_band_square)
+        band = self.guard_band_up
         lower, upper = self.limits.lower, self.limits.upper
         return Limits(
             None if lower is None else lower + band, None if upper is None else upper - band
@@ -171,10 +173,10 @@ class Measured:
         margin = min(margins)
         if margin < 0:
             return "not_met"
+        if self.guard_band_square is None or margin >= self.guard_band_up:
+            return "met"
         # w itself is irrational as a rule: compare squares, which are exact.
-        if self.guard_band_square is not None and margin * margin < self.guard_band_square:
-            return "within_guard_band"
-        return "met"
+        return "within_guard_band" if margin * margin < self.guard_band_square else "met"
 
     def _sentence(self, result: Result, found: list[Exact]) -> str:
         name = STATISTICS[self.statistic]
@@ -203,8 +205,8 @@ def _in_unit(base: Exact, unit: str) -> str:
 
 
 @lru_cache(maxsize=8192)
-def _probability(value: Exact, lower: Exact | None, upper: Exact | None, square: Fraction) -> str:
+def _probability(value: Exact, lower: Exact | None, upper: Exact | None, u: float) -> str:
     # Differences are taken exactly, so that the floats only carry what is small.
     below = None if lower is None else float(lower - value)
     above = None if upper is None else float(upper - value)
-    return probability_text(conforming_probability(0.0, below, above, sqrt(square)))
+    return probability_text(conforming_probability(0.0, below, above, u))

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from math import sqrt
 
 from assessments.engine.errors import EngineError
 from assessments.engine.fields import Document, at, choice, fields, number, text, whole
 from assessments.engine.formula import Amount, limit
 from assessments.engine.kinds.limits import load_limits
 from assessments.engine.kinds.measured import STATISTICS, Instrument, Measured
-from assessments.engine.numbers import Exact, exact, is_exact, number_text, tidy, to_fraction
+from assessments.engine.numbers import (
+    Exact,
+    exact,
+    is_exact,
+    number_text,
+    root_up,
+    tidy,
+    to_fraction,
+)
 from assessments.engine.uncertainty import variance
 from assessments.engine.units import QUANTITIES, Unit, unit_named
 
@@ -67,6 +76,9 @@ def load(document: Document, dimensions: Mapping[str, Amount]) -> Measured:
         for end in (document["limits"]["lower"], document["limits"]["upper"])
     ]
     square = None if instrument is None else _variance(instrument, statistic)
+    guard_band = None
+    if square is not None and r is not None and coverage is not None:
+        guard_band = (r * coverage) ** 2 * square
     return Measured(
         quantity=quantity,
         unit=unit.name,
@@ -80,11 +92,9 @@ def load(document: Document, dimensions: Mapping[str, Amount]) -> Measured:
         variance=square,
         coverage_factor=coverage,
         r=r,
-        guard_band_square=(
-            None
-            if r is None or coverage is None or square is None
-            else (r * coverage) ** 2 * square
-        ),
+        guard_band_square=guard_band,
+        guard_band_up=root_up(guard_band or 0),
+        deviation=sqrt(square or 0),
         minimum_ratio=ratio,
     )
 

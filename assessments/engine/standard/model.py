@@ -74,9 +74,12 @@ class Group:
     scale: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Standard:
-    """The whole standard; ``digest`` is that of the document it was read from."""
+    """The whole standard; ``digest`` is that of the document it was read from.
+
+    Compared and cached by identity; ``digest`` says whether two are the same.
+    """
 
     digest: str
     program: dict[str, str]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import pickle
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 from assessments.engine.kinds import Measured
@@ -13,8 +15,22 @@ from assessments.engine.standard.sealing import sums
 from assessments.engine.units import UNITS
 
 
-def standing_steps(standard: Standard) -> Iterator[dict[str, Any]]:
-    """The steps of every measured criterion that has a formula or an instrument."""
+def standing_steps(standard: Standard) -> list[dict[str, Any]]:
+    """The steps of every measured criterion that has a formula or an instrument.
+
+    They are the same for every attempt, so they are worked out once for a standard; each caller
+    gets copies, which it may change.
+    """
+    steps: list[dict[str, Any]] = pickle.loads(_pickled(standard))
+    return steps
+
+
+@lru_cache(maxsize=64)
+def _pickled(standard: Standard) -> bytes:
+    return pickle.dumps(list(_steps(standard)))
+
+
+def _steps(standard: Standard) -> Iterator[dict[str, Any]]:
     for criterion in standard.criteria:
         if isinstance(criterion.rule, Measured):
             yield from _limits(standard, criterion, criterion.rule)

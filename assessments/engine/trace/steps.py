@@ -20,7 +20,7 @@ def trace(
     standard: Standard, sheet: Sheet, holds: dict[str, str], found: Findings, ruling: Ruling
 ) -> list[Step]:
     """All steps: the limits, the hold points, each criterion, each score, the rule."""
-    steps = list(standing_steps(standard))
+    steps = standing_steps(standard)
     steps += _hold_points(standard, sheet, holds)
     for criterion, combined in zip(standard.criteria, found.criteria, strict=True):
         steps += _criterion(standard, sheet, criterion, combined, holds)
