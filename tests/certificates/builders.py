@@ -23,7 +23,7 @@ def observations_document(
 ) -> dict[str, Any]:
     """Return a whole sheet of good observations; ``values`` replace those of a criterion."""
     found = {**GOOD, **values}
-    rows = [("hold_point", "fit", {"accepted": True})]
+    rows: list[tuple[str, str, dict[str, object]]] = [("hold_point", "fit", {"accepted": True})]
     rows += [("criterion", key, dict(value)) for key, value in found.items()]
     return {
         "schema": "bankermark/observations/1",

@@ -2,7 +2,7 @@
 
 from argparse import ArgumentParser
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any
 
 from cryptography import x509
 from django.core.management.base import BaseCommand, CommandError
@@ -23,7 +23,7 @@ class Command(BaseCommand):
         "again from the embedded standard and observations, and compare. Ends with 0 only if "
         "all agree, with 1 if one does not, with 2 if nothing could be checked."
     )
-    requires_system_checks: ClassVar[list[str]] = []
+    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Name the files and the roots."""
