@@ -8,3 +8,7 @@ class AssessmentsConfig(AppConfig):
 
     name = "assessments"
     verbose_name = "Assessments"
+
+    def ready(self) -> None:
+        """Let the first page tell what waits to be done about standards and attempts."""
+        from assessments.queries import todo  # noqa: F401 (importing it registers its sources)

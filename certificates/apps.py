@@ -8,3 +8,7 @@ class CertificatesConfig(AppConfig):
 
     name = "certificates"
     verbose_name = "Certificates"
+
+    def ready(self) -> None:
+        """Let the first page tell what waits to be done about records."""
+        from certificates.queries import todo  # noqa: F401 (importing it registers its sources)
