@@ -83,6 +83,9 @@ class _Reader:
             self.place += 1
             if word.text in FUNCTIONS:
                 return Node(word, self.arguments(word, depth))
+            if word.kind == "name" and self.now.text == "(":
+                known = " and ".join(FUNCTIONS)
+                raise wrong(word.column, f"there is no function “{word.text}”; known: {known}")
             return Node(word)
         if self.take("("):
             tree = self.sum(depth)
