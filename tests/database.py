@@ -2,7 +2,6 @@
 
 import os
 import tempfile
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,7 +13,6 @@ from config.embedded.cluster import Cluster
 from config.embedded.members import leave, remove
 
 PREFIX = "bankermark-test-"
-HOUR = 3600
 
 
 @pytest.fixture(scope="session")
@@ -37,7 +35,7 @@ def django_db_modify_db_settings() -> Iterator[None]:
 @contextmanager
 def temporary_cluster() -> Iterator[Cluster]:
     """Give a cluster in a folder of its own, not started yet; stop and delete it after."""
-    folder = Path(tempfile.mkdtemp(prefix=PREFIX, dir=_temporary()))
+    folder = Path(tempfile.mkdtemp(prefix=f"{PREFIX}{os.getpid()}-", dir=_temporary()))
     folder.chmod(0o711)  # the server's account passes, nobody reads
     cluster = Cluster(folder, durable=False)
     try:
@@ -48,12 +46,10 @@ def temporary_cluster() -> Iterator[Cluster]:
 
 
 def sweep() -> None:
-    """Remove the servers of test sessions that were killed."""
-    for folder in Path(_temporary()).glob(f"{PREFIX}*"):
-        status = folder.stat()
-        started = (folder / "postgresql.users").exists()
-        # A session just making its folder holds no lock yet.
-        if status.st_uid == os.geteuid() and (started or status.st_mtime < time.time() - HOUR):
+    """Remove the servers of test sessions that were killed; their folders name the process."""
+    for folder in Path(_temporary()).glob(f"{PREFIX}*-*"):
+        process = folder.name.removeprefix(PREFIX).partition("-")[0]
+        if folder.stat().st_uid == os.geteuid() and not Path("/proc", process).exists():
             remove(Cluster(folder, durable=False))
 
 

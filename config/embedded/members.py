@@ -66,6 +66,8 @@ def leave(cluster: Cluster) -> None:
 
 def remove(cluster: Cluster) -> bool:
     """Stop the server and delete its folder unless a process uses it; return whether done."""
+    if not cluster.folder.exists():
+        return True
     with _alone(cluster):
         lock = _open(cluster, "postgresql.users")
         try:

@@ -21,7 +21,7 @@ from config.embedded.base import DatabaseWrapper
 from config.embedded.cluster import LONGEST_SOCKET, ROLE, Cluster
 from config.embedded.errors import EmbeddedError
 from config.embedded.members import join, leave, remove
-from tests.database import temporary_cluster
+from tests.database import PREFIX, sweep, temporary_cluster
 
 ROOT = Path(__file__).resolve().parents[2]
 # Joins, says since when the server runs, and leaves at the end of its input.
@@ -38,8 +38,23 @@ sys.stdin.read()
 """
 
 
+@pytest.fixture(scope="module")
+def shared() -> Iterator[Cluster]:
+    with temporary_cluster() as made:
+        yield made
+
+
 @pytest.fixture
-def cluster() -> Iterator[Cluster]:
+def cluster(shared: Cluster) -> Iterator[Cluster]:
+    """Give a cluster that other tests use before and after, its server stopped."""
+    yield shared
+    leave(shared)
+    assert not shared.is_up()
+
+
+@pytest.fixture
+def scratch() -> Iterator[Cluster]:
+    """Give a cluster to spoil, not made yet."""
     with temporary_cluster() as made:
         yield made
 
@@ -110,19 +125,20 @@ def test_a_process_that_was_killed_is_not_waited_for(cluster: Cluster) -> None:
 
 
 @pytest.mark.faults
-def test_a_server_that_was_killed_is_started_again_with_what_was_committed() -> None:
-    with temporary_cluster() as scratch:
-        cluster = Cluster(scratch.folder, durable=True)
-        with connect(cluster) as connection:
-            connection.execute("CREATE TABLE stones AS SELECT 'sill' AS name")
-        postmaster = int((cluster.data / "postmaster.pid").read_text().split()[0])
-        with member(cluster) as other:
-            since(other)
-            leave(cluster)
-            os.kill(postmaster, signal.SIGKILL)
-            wait_for_the_end_of(postmaster)
-            assert ask(cluster, "SELECT name FROM stones") == "sill"
-        leave(cluster)
+def test_a_server_that_was_killed_is_started_again_with_what_was_committed(
+    scratch: Cluster,
+) -> None:
+    durable = Cluster(scratch.folder, durable=True)
+    with connect(durable) as connection:
+        connection.execute("CREATE TABLE stones AS SELECT 'sill' AS name")
+    postmaster = int((durable.data / "postmaster.pid").read_text().split()[0])
+    with member(durable) as other:
+        since(other)
+        leave(durable)
+        os.kill(postmaster, signal.SIGKILL)
+        wait_for_the_end_of(postmaster)
+        assert ask(durable, "SELECT name FROM stones") == "sill"
+    leave(durable)
 
 
 def test_a_forked_process_that_ends_does_not_stop_it(cluster: Cluster) -> None:
@@ -147,34 +163,42 @@ def test_a_forked_process_may_join_for_itself(cluster: Cluster) -> None:
     assert cluster.is_up()
 
 
-def test_a_server_in_use_is_not_removed(cluster: Cluster) -> None:
-    with member(cluster) as user:
+def test_a_server_in_use_is_not_removed(scratch: Cluster) -> None:
+    with member(scratch) as user:
         since(user)
-        assert not remove(cluster)
-        assert cluster.is_up()
-    assert remove(cluster)
-    assert not cluster.folder.exists()
-    cluster.folder.mkdir()
+        assert not remove(scratch)
+        assert scratch.is_up()
+    assert remove(scratch)
+    assert not scratch.folder.exists()
+
+
+def test_a_test_session_that_was_killed_leaves_nothing_for_long(scratch: Cluster) -> None:
+    number = 2**22 + 1  # above the largest process number of Linux: man 5 proc, pid_max
+    left = scratch.folder.rename(scratch.folder.with_name(f"{PREFIX}{number}-left"))
+    with member(Cluster(left, durable=False)) as killed:
+        since(killed)
+        killed.kill()
+    sweep()
+    assert not left.exists()
 
 
 @pytest.mark.parametrize(("durable", "fsync"), [(True, "on"), (False, "off")])
 def test_only_a_server_for_tests_forgoes_safety(
-    durable: bool, fsync: str, capfd: pytest.CaptureFixture[str]
+    durable: bool, fsync: str, scratch: Cluster, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    with temporary_cluster() as scratch:
-        chosen = Cluster(scratch.folder, durable=durable)
-        assert ask(chosen, "SHOW fsync") == fsync
-        assert ask(chosen, "SHOW listen_addresses") == ""
-        assert ask(chosen, "SELECT rolsuper FROM pg_roles WHERE rolname = current_user") is False
-        leave(chosen)
+    chosen = Cluster(scratch.folder, durable=durable)
+    assert ask(chosen, "SHOW fsync") == fsync
+    assert ask(chosen, "SHOW listen_addresses") == ""
+    assert ask(chosen, "SELECT rolsuper FROM pg_roles WHERE rolname = current_user") is False
+    leave(chosen)
     assert ("Making the database" in capfd.readouterr().err) is durable
 
 
-def test_making_that_was_broken_off_begins_anew(cluster: Cluster) -> None:
-    rest = cluster.folder / "postgresql.new"
+def test_making_that_was_broken_off_begins_anew(scratch: Cluster) -> None:
+    rest = scratch.folder / "postgresql.new"
     rest.mkdir()
     (rest / "PG_VERSION").write_text("18\n")
-    assert ask(cluster, "SELECT 1") == 1
+    assert ask(scratch, "SELECT 1") == 1
     assert not rest.exists()
 
 
@@ -202,22 +226,22 @@ def test_a_socket_folder_that_somebody_else_could_use_is_refused(deep: Cluster) 
         join(deep)
 
 
-def test_a_database_of_another_version_is_left_alone(cluster: Cluster) -> None:
-    ask(cluster, "SELECT 1")
-    leave(cluster)
-    (cluster.data / "PG_VERSION").write_text("17\n")
+def test_a_database_of_another_version_is_left_alone(scratch: Cluster) -> None:
+    ask(scratch, "SELECT 1")
+    leave(scratch)
+    (scratch.data / "PG_VERSION").write_text("17\n")
     with pytest.raises(EmbeddedError, match="made by PostgreSQL 17"):
-        join(cluster)
-    (cluster.data / "PG_VERSION").write_text("18\n")
+        join(scratch)
+    (scratch.data / "PG_VERSION").write_text("18\n")
 
 
-def test_a_server_that_cannot_start_shows_its_log(cluster: Cluster) -> None:
-    ask(cluster, "SELECT 1")
-    leave(cluster)
-    with (cluster.data / "postgresql.conf").open("a") as settings:
+def test_a_server_that_cannot_start_shows_its_log(scratch: Cluster) -> None:
+    ask(scratch, "SELECT 1")
+    leave(scratch)
+    with (scratch.data / "postgresql.conf").open("a") as settings:
         settings.write("shared_buffers = plenty\n")
     with pytest.raises(EmbeddedError, match='"shared_buffers": "plenty"'):
-        join(cluster)
+        join(scratch)
 
 
 def test_django_gets_an_error_that_it_knows() -> None:
