@@ -60,6 +60,11 @@ def test_an_empty_log_is_whole(db: None) -> None:
     [
         ("UPDATE training_logentry SET verb = 'other' WHERE seq = 2", 2, "content"),
         ("UPDATE training_logentry SET data = '{\"n\": 9}' WHERE seq = 2", 2, "content"),
+        (
+            "UPDATE training_logentry SET data = '{\"n\": 99999999999999999999}' WHERE seq = 2",
+            2,
+            "content",
+        ),
         ("UPDATE training_logentry SET actor_id = NULL WHERE seq = 3", 3, "content"),
         ("UPDATE training_logentry SET at = at + interval '1 us' WHERE seq = 1", 1, "content"),
         ("DELETE FROM training_logentry WHERE seq = 2", 2, "missing"),
