@@ -203,9 +203,9 @@ def test_making_that_was_broken_off_begins_anew(scratch: Cluster) -> None:
 
 
 @pytest.fixture
-def deep(cluster: Cluster) -> Iterator[Cluster]:
+def deep(scratch: Cluster) -> Iterator[Cluster]:
     """Give a cluster whose path is too long for a socket (sun_path: man 7 unix)."""
-    folder = cluster.folder / ("deep" * 30)
+    folder = scratch.folder / ("deep" * 30)
     folder.mkdir(mode=0o711)
     found = Cluster(folder, durable=False)
     yield found
