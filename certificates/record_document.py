@@ -13,7 +13,8 @@ from assessments.models import Decision, PracticalTask
 from training.models import Person
 
 SCHEMA = "bankermark/record/1"
-RESULTS = {True: "met", False: "not_met", None: "not_assessed"}
+# A standard may set no minimum for an outcome: then there is a score and nothing to be met.
+RESULTS = {True: "met", False: "not_met", None: "no_minimum"}
 
 
 def build_record_document(

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from assessments.models import Decision
 from certificates.models import Record
-from certificates.queries.standing import Standing, standing_of, with_standing
+from certificates.queries.standing import CURRENT, LAPSES_SOON, Standing, standing_of, with_standing
 from training.models import Employment, Enrolment, Person, Program
 from training.queries.scope import contractor_organisations
 
@@ -114,10 +114,14 @@ def program_choices(crew: Iterable[CrewMember]) -> list[tuple[str, str]]:
 
 
 def counts(crew: Sequence[CrewMember]) -> dict[str, int]:
-    """Return how many people there are, and how many of the rows stand at each word."""
+    """Return how many ``people`` there are, how many have ``nothing``, and rows by word.
+
+    ``holding`` counts the rows whose record holds today.
+    """
     words = Counter(row.word for member in crew for row in member.qualifications)
     empty = sum(not member.qualifications for member in crew)
-    return {**words, "people": len(crew), NOTHING: empty}
+    holding = words[CURRENT] + words[LAPSES_SOON]
+    return {**words, "people": len(crew), "holding": holding, NOTHING: empty}
 
 
 def _employments(manager: Person) -> list[Employment]:

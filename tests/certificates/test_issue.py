@@ -271,6 +271,14 @@ def test_a_withdrawn_trainee_keeps_what_was_met(yard: Yard, decision: Decision) 
     assert issue_record(actor=yard.lead, decision=decision).number
 
 
+def test_an_outcome_without_a_minimum_has_a_score_and_nothing_to_be_met(db: None) -> None:
+    outcome = {"key": "O1", "statement": "Sets a dutchman", "minimum": None}
+    yard = make_yard(outcomes=[outcome])
+    record = issue_record(actor=yard.lead, decision=met_decision(yard))
+    assert [row["result"] for row in record.document["outcomes"]] == ["no_minimum"]
+    assert record.document["outcomes"][0]["score"] == "1"
+
+
 @pytest.fixture
 def on_real_transactions(transactional_db: None) -> Iterator[Yard]:
     """Return a yard in a database where other connections see it."""
