@@ -1,4 +1,4 @@
-"""The pass rule of a standard, said in plain sentences."""
+"""A standard said plainly: the pass rule in sentences, limits worked out."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -17,6 +17,12 @@ GUARD_BANDS = {
 }
 
 
+def with_limits(criterion: Mapping[str, Any], drawn: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a measured criterion with its formulas worked out; ``drawn`` are its figures."""
+    ends = {name: drawn[name] and drawn[name]["exact"] for name in ("lower", "upper")}
+    return {**criterion, "limits": ends}
+
+
 def pass_rule_sentences(standard: Mapping[str, Any]) -> list[str]:
     """Return what must hold for the standard to be met, a sentence for each part."""
     rule = standard["pass_rule"]
@@ -30,12 +36,12 @@ def pass_rule_sentences(standard: Mapping[str, Any]) -> list[str]:
 
 
 def _critical(standard: Mapping[str, Any], rule: Mapping[str, Any]) -> list[str]:
-    keys = [row["key"] for row in standard["criteria"] if row["critical"]]
-    if not rule["critical"] or not keys:
+    titles = [row["title"] for row in standard["criteria"] if row["critical"]]
+    if not rule["critical"] or not titles:
         return []
-    if len(keys) == 1:
-        return [f"The critical criterion {keys[0]} is met."]
-    return [f"Every critical criterion is met: {', '.join(keys)}."]
+    if len(titles) == 1:
+        return [f"The critical criterion is met: {titles[0]}."]
+    return [f"Every critical criterion is met: {'; '.join(titles)}."]
 
 
 def _minima(standard: Mapping[str, Any], rule: Mapping[str, Any]) -> list[str]:

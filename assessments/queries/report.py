@@ -8,6 +8,8 @@ from assessments.engine.numberline import figures
 from assessments.engine.standard import Standard, load_standard
 from training.models import Person
 
+DECISIVE = 3
+
 
 @dataclass(frozen=True)
 class Seen:
@@ -51,21 +53,24 @@ class OutcomeReport:
 
 @dataclass(frozen=True)
 class Report:
-    """Everything that a page shows of a decision document."""
+    """Everything that a page shows of a decision document; ``reasons`` are the engine's."""
 
     document: Mapping[str, Any]
     outcomes: list[OutcomeReport]
     stages: list[StageReport]
+    reasons: list[str]
+    practice: list[str]
+    steps: list[str]
 
     @property
     def decisive(self) -> list[str]:
         """The two or three things that decided the result."""
-        return list(self.document["reasons"][:3])
+        return self.reasons[:DECISIVE]
 
     @property
     def further(self) -> list[str]:
         """What else the engine names as a reason."""
-        return list(self.document["reasons"][3:])
+        return self.reasons[DECISIVE:]
 
 
 def report(
@@ -79,7 +84,7 @@ def report(
     stages = [
         StageReport(
             title=stage["title"],
-            hold=_hold(decision, stage["key"]),
+            hold=_plain(standard, _hold(decision, stage["key"])),
             criteria=[
                 CriterionReport(
                     row,
@@ -92,7 +97,25 @@ def report(
         )
         for stage in standard["stages"]
     ]
-    return Report(decision, _outcomes(standard, decision), stages)
+    return Report(
+        document=decision,
+        outcomes=_outcomes(standard, decision),
+        stages=stages,
+        reasons=[_plain(standard, each) for each in decision["reasons"]],
+        practice=[_plain(standard, each["sentence"]) for each in decision["practice"]],
+        steps=[_plain(standard, each["sentence"]) for each in decision["trace"]],
+    )
+
+
+def _plain(standard: Mapping[str, Any], sentence: str) -> str:
+    """Return the engine's sentence without the keys that stand beside the titles."""
+    for row in (*standard["criteria"], *standard["stages"]):
+        sentence = sentence.replace(f"{row['key']}, {row['title']}", row["title"])
+    for stage in standard["stages"]:
+        sentence = sentence.replace(
+            f"Hold point {stage['key']} ", f"Hold point “{stage['title']}” "
+        )
+    return sentence
 
 
 def _current(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], Mapping[str, Any]]:

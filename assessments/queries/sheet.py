@@ -81,6 +81,11 @@ class ScoreSheet:
         """How many lines are still to be scored."""
         return sum(not each.done for each in self.lines)
 
+    @property
+    def waiting(self) -> int:
+        """How many of these wait behind a hold point."""
+        return sum(not each.done and each.blocked_by is not None for each in self.lines)
+
 
 def score_sheet(attempt: Attempt, assessor: Person) -> ScoreSheet:
     """Return the sheet (one query); ``attempt.standard`` must be loaded."""

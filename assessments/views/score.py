@@ -17,6 +17,7 @@ from assessments.engine.numberline import figures
 from assessments.forms.score import FORMS, SubjectForm, UndoForm
 from assessments.models import Attempt, Observation, PracticalTask
 from assessments.queries.sheet import ACCEPTED, Line, ScoreSheet, score_sheet
+from assessments.sentences import with_limits
 from assessments.views.attempts import assessable_attempt
 from training.models import Person
 from training.views.refusals import act, act_or_say
@@ -33,7 +34,13 @@ def attempt_score(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         return _over(request, attempt)
     sheet = score_sheet(attempt, person)
     task = PracticalTask.objects.filter(program=attempt.enrolment.run.program_id).first()
-    context = {**_around(sheet), "sheet": sheet, "task": task, "next": sheet.next_todo()}
+    context = {
+        **_around(sheet),
+        "sheet": sheet,
+        "fresh": not any(line.observation for line in sheet.lines),
+        "task": task,
+        "next": sheet.next_todo(),
+    }
     return render(request, "assessments/score.html", context)
 
 
@@ -153,12 +160,14 @@ def _around(sheet: ScoreSheet, line: Line | None = None) -> dict[str, Any]:
 
 def _about(sheet: ScoreSheet, line: Line, form: SubjectForm) -> dict[str, Any]:
     subject, after = line.subject, sheet.next_todo(line)
-    drawn = None
-    if subject.document is not None and subject.form_kind == "measured":
-        drawn = figures(sheet.standard.criterion(subject.key), line.value)
+    criterion, drawn = subject.document, None
+    if criterion is not None and subject.form_kind == "measured":
+        readings = line.value if line.value and "readings" in line.value else None
+        drawn = figures(sheet.standard.criterion(subject.key), readings)
+        criterion = with_limits(criterion, drawn)
     return {
         "line": line,
-        "criterion": subject.document,
+        "criterion": criterion,
         "stage": sheet.standard.stages[subject.stage],
         "form": form,
         "undo": UndoForm(initial={"observation_id": uuid.uuid4()}),

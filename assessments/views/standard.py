@@ -13,13 +13,16 @@ from django.views.decorators.http import require_POST, require_safe
 from assessments.actions.sealing import NotReady, faults_in, seal_standard
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
+from assessments.engine.numberline import figures
+from assessments.engine.numbers import is_exact
+from assessments.engine.standard import Standard, load_standard
 from assessments.forms.seal import SealForm
 from assessments.models import SealedStandard
 from assessments.programfile.standard import standard_from_program
 from assessments.queries.coverage import Column, Coverage, Row, coverage_of
 from assessments.queries.program_document import program_document
 from assessments.queries.scope import drafts_visible_to, standards_visible_to
-from assessments.sentences import pass_rule_sentences
+from assessments.sentences import pass_rule_sentences, with_limits
 from training.errors import Refused
 from training.models import Person, Program
 from training.queries.scope import is_lead, programs_visible_to
@@ -38,15 +41,21 @@ def program_coverage(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     except Refused as refused:
         context["refused"] = refused.message
     else:
-        context |= {"coverage": found, "rows": [(row, _cells(found, row)) for row in found.rows]}
+        context |= {"coverage": found, "parts": _parts(found)}
     return render(request, "assessments/coverage.html", context)
 
 
-def _cells(found: Coverage, row: Row) -> list[tuple[Column, str]]:
-    """Return the row's cells, each beside its column: a tick, a weight, or nothing."""
-    taught = ["✓" if teaches else "" for teaches in row.teaches]
-    weights = [weight or "" for weight in row.weights]
-    return list(zip((*found.modules, *found.criteria), (*taught, *weights), strict=True))
+def _parts(found: Coverage) -> list[tuple[str, list[tuple[Column, list[tuple[Row, str]]]]]]:
+    """Return modules and criteria as rows, each mark beside its outcome: there are few of these."""
+    taught = [
+        (column, [(row, "✓" if row.teaches[place] else "") for row in found.rows])
+        for place, column in enumerate(found.modules)
+    ]
+    assessed = [
+        (column, [(row, row.weights[place] or "") for row in found.rows])
+        for place, column in enumerate(found.criteria)
+    ]
+    return [("Modules that teach it", taught), ("Criteria that assess it, by weight", assessed)]
 
 
 @require_safe
@@ -126,12 +135,13 @@ def _draft(
     leads = is_lead(person, program.provider)
     try:
         document = program_document(program)
-        draft = standard_from_program(document)
-        readable = _readable(draft)
     except Refused as refused:
         return {"refused": refused.message, "leads": leads}
-    except EngineError as error:
-        return {"refused": f"The draft cannot be read: {error}", "leads": leads}
+    draft = standard_from_program(document)
+    try:
+        readable = _readable(draft)
+    except EngineError:
+        readable = {}  # the faults say why, and what to write
     found = digest(draft)
     same = next((each for each in sealed if each.digest == found), None)
     faults = faults_in(document)
@@ -147,11 +157,26 @@ def _draft(
 
 
 def _readable(document: dict[str, Any]) -> dict[str, Any]:
+    """Return a standard's document by stages; EngineError where it cannot be read."""
+    loaded = load_standard(document)
     stages = [
         {
             **stage,
-            "criteria": [row for row in document["criteria"] if row["stage"] == stage["key"]],
+            "criteria": [
+                _worked_out(loaded, row)
+                for row in document["criteria"]
+                if row["stage"] == stage["key"]
+            ],
         }
         for stage in document["stages"]
     ]
     return {"document": document, "stages": stages, "rules": pass_rule_sentences(document)}
+
+
+def _worked_out(loaded: Standard, row: dict[str, Any]) -> dict[str, Any]:
+    """Return a criterion's document; with ``derived`` limits where the standard has a formula."""
+    if row["kind"] != "measured":
+        return row
+    limits = with_limits(row, figures(loaded.criterion(row["key"])))
+    formula = any(end and not is_exact(end) for end in row["limits"].values())
+    return {**row, "derived": limits} if formula else row

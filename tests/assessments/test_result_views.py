@@ -51,7 +51,7 @@ def test_the_preview_names_what_is_missing_with_links() -> None:
     shown = browser(yard.instructor).get(decide_address(attempt)).content.decode()
     assert "Incomplete" in shown
     assert "That is not a failure" in shown
-    assert "C5, Criterion C5: to be observed." in shown
+    assert "Criterion C5: to be observed." in shown
     link = reverse("attempt_score_subject", args=[attempt.pk, "criterion", "C5"])
     assert f'href="{link}"' in shown
     assert "Close as incomplete" in shown
@@ -167,7 +167,7 @@ def test_the_result_comes_in_this_order() -> None:
     order = [
         "You have not yet met the passing standard",
         "What decided it",
-        "C3, Criterion C3, is critical and not met.",
+        "Criterion C3, is critical and not met.",
         "Seen in rain.",
         "What to practise",
         "Outcomes",

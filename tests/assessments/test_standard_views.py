@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from assessments.actions.programs import load_program
 from assessments.models import CriterionOutcome, SealedStandard
+from assessments.queries.program_document import program_document
 from assessments.sentences import pass_rule_sentences
 from tests.assessments.builders import ONE_ASSESSOR, standard_document
 from tests.factories import enrol, make_organisation, make_person, make_program, make_role, make_run
@@ -80,7 +81,7 @@ def test_sealing_asks_for_a_confirmation_and_keeps_what_was_read(
     shown = client.get(draft_address(program)).content.decode()
     assert digest in shown
     assert "There is nothing new to seal." in shown
-    assert "Seal as the next standard" not in shown
+    assert "Seal this draft" not in shown
 
 
 def test_a_draft_changed_since_it_was_read_is_not_sealed(lead: Person, program: Program) -> None:
@@ -106,7 +107,7 @@ def test_what_keeps_it_from_being_sealed_is_named(lead: Person, program: Program
     shown = client.get(draft_address(program)).content.decode()
     assert "This keeps the draft from being sealed" in shown
     assert "No criterion assesses outcome O5" in shown
-    assert "Seal as the next standard" not in shown
+    assert "Seal this draft" not in shown
     assert seal(lead, program) == 422
     assert not SealedStandard.objects.exists()
 
@@ -117,7 +118,9 @@ def test_a_draft_that_cannot_be_read_is_said_not_broken(lead: Person, program: P
     rule.save()
     response = browser(lead).get(draft_address(program))
     assert response.status_code == 200
-    assert "The draft cannot be read" in response.content.decode()
+    shown = response.content.decode()
+    assert "cut: Write an exact decimal" in shown
+    assert "Seal this draft" not in shown
 
 
 def test_a_program_without_a_task_says_what_to_write(lead: Person) -> None:
@@ -130,9 +133,15 @@ def test_a_program_without_a_task_says_what_to_write(lead: Person) -> None:
 
 def test_coverage_marks_who_teaches_and_assesses(lead: Person, program: Program) -> None:
     address = reverse("program_coverage", args=[program.pk])
-    shown = browser(lead).get(address).content.decode()
+    response = browser(lead).get(address)
+    shown = response.content.decode()
     assert "No gaps." in shown
-    assert 'data-label="M1">✓</td>' in shown
+    rows = response.context["parts"][0][1]
+    first = next(marks for column, marks in rows if column.key == "M1")
+    document = program_document(program)
+    taught = {module["key"]: module["teaches"] for module in document["modules"]}
+    assert [outcome.key for outcome, mark in first if mark] == taught["M1"]
+    assert 'data-label="O1">✓</td>' in shown
     module = Module.objects.get(key="M2")
     module.outcomes.clear()
     shown = browser(lead).get(address).content.decode()
@@ -184,7 +193,7 @@ def test_a_trainee_has_no_draft_to_read_before_a_seal(program: Program) -> None:
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({}, "The critical criterion C3 is met."),
+        ({}, "The critical criterion is met: Criterion C3."),
         ({}, "Outcome O1 reaches at least 50 %."),
         ({}, "The overall score reaches at least 70 %; on it is met."),
         ({}, "One assessor scores."),
