@@ -112,6 +112,8 @@ ONE_FAULT = [
      "task.criteria[width].limits.lower", "this comes out as area"),
     ("opening - 2 * joint", "7 in", "upper: 6 1/16 in", "task.criteria[width].limits.upper",
      "below the lower limit"),
+    ("serves: {O1: 1}", "serves: {O1: 0}", "serves: {O1: 0}", "task.criteria[arris].serves.O1",
+     "a number above 0"),
     ("lower: 24 h", "lower:", "lower:", "task.criteria[covered].limits", "write a lower limit"),
     ("met_from: 1", "met_from: 5", "met_from: 5", "task.criteria[arris].met_from", "from 1 to 1"),
     ("points: 1\n", "points: 0\n", "- points: 0", "task.criteria[arris].levels[#2].points",

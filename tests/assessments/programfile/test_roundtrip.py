@@ -77,6 +77,11 @@ def test_words_that_yaml_takes_for_something_else_stay_text() -> None:
     assert read_program(write_program(document), "again.yaml").document == document
 
 
+def test_a_folded_text_is_read_as_one_line_without_marks() -> None:
+    source = changed(("title: Sill repair", "title: >-\n  Sill\n  repair\n  in stone"))
+    assert read_program(source, "folded.yaml").document["title"] == "Sill repair in stone"
+
+
 TEXTS = st.text(
     st.characters(exclude_categories=["C", "Z"], include_characters=" "), min_size=1, max_size=200
 ).map(lambda text: " ".join(text.split()))
