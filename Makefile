@@ -4,6 +4,9 @@ PORT ?= 8000
 BIN := .venv/bin
 SETUP := config/bootstrap
 
+# On another port the codes on the records must point there as well.
+ADDRESS := $(if $(filter-out 8000,$(PORT)),BANKERMARK_BASE_URL=$${BANKERMARK_BASE_URL:-http://127.0.0.1:$(PORT)})
+
 .DEFAULT_GOAL := help
 .PHONY: help demo test lint bench faults clean runtime tools
 MAKEFLAGS += --no-print-directory
@@ -17,7 +20,7 @@ help: ## List the commands
 	@echo "  of them use that PostgreSQL instead of the one that comes along."
 
 demo: runtime ## Set up what is missing, then serve the demo on http://127.0.0.1:$(PORT)
-	@exec $(BIN)/python manage.py demo --port $(PORT)
+	@$(ADDRESS) exec $(BIN)/python manage.py demo --port $(PORT)
 
 test: tools lint ## Set up what is missing, lint, then run every test
 	$(BIN)/pytest
