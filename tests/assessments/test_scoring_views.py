@@ -20,6 +20,12 @@ pytestmark = pytest.mark.django_db
 AN_EIGHTH = ["1/8", '1/8"', "1/8 in", "0.125", "⅛", "3.175 mm"]
 
 
+def words(response: Any) -> str:
+    """Return the page with its no-break spaces as plain ones."""
+    text: str = response.content.decode()
+    return text.replace("&nbsp;", " ")
+
+
 class Page:
     """A signed-in browser on the scoring pages of one attempt."""
 
@@ -32,7 +38,7 @@ class Page:
         return reverse("attempt_score_subject", args=[self.attempt.pk, kind, key])
 
     def see(self, key: str, kind: str = "criterion") -> str:
-        return self.client.get(self.address(key, kind)).content.decode()
+        return words(self.client.get(self.address(key, kind)))
 
     def hidden(self, page: str) -> dict[str, str]:
         found = re.findall(r'name="(observation_id|replaces)" value="([^"]*)"', page)
@@ -65,14 +71,14 @@ def test_the_overview_lists_stages_and_what_is_next(yard: Yard, page: Page) -> N
         cautions=[{"hazard": "dust", "text": "Cut wet.", "source": "the site's plan"}],
     )
     address = reverse("attempt_score", args=[page.attempt.pk])
-    shown = page.client.get(address).content.decode()
+    shown = words(page.client.get(address))
     assert "Dust: Cut wet." in shown
     assert "Local codes" in shown
     assert "Start: Criterion C1" in shown
     assert shown.index("Dry fit") < shown.index("Criterion C1") < shown.index("Hold point: Dry fit")
     assert shown.index("Hold point: Dry fit") < shown.index("Criterion C3")
     page.send("C1", level="2")
-    shown = page.client.get(address).content.decode()
+    shown = words(page.client.get(address))
     assert "Go on: Criterion C2" in shown
     assert "✓ Met" in shown
 
@@ -147,7 +153,7 @@ def test_each_kind_is_stored_and_its_result_said_at_once(
     assert response.status_code == 302
     stored = Observation.objects.get(subject_key=key)
     assert stored.value == (value or {"start": "2026-11-03T09:00:00-05:00"})
-    shown = page.client.get(response["Location"]).content.decode()
+    shown = words(page.client.get(response["Location"]))
     assert says in shown
     assert "Next: " in shown
 
@@ -259,14 +265,14 @@ def test_undo_takes_back_and_scoring_goes_on_from_there(page: Page) -> None:
 
 def test_a_later_stage_waits_for_the_hold_point(page: Page) -> None:
     shown = page.see("C3")
-    assert "This waits for “Hold point: Dry fit”" in shown
+    assert "this waits for “Hold point: Dry fit”" in shown
     assert 'name="answer"' not in shown
     page.send("fit", "hold_point", accepted="no")
     assert "✕ Not accepted" in page.see("fit", "hold_point")
-    assert "This waits for" in page.see("C3")
+    assert "this waits for" in page.see("C3")
     page.send("fit", "hold_point", accepted="yes")
     shown = page.see("C3")
-    assert "This waits for" not in shown
+    assert "this waits for" not in shown
     assert 'name="answer"' in shown
 
 
