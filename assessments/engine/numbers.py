@@ -16,8 +16,7 @@ _EXACT = re.compile(r"-?[0-9]{1,30}(?:\.[0-9]{1,30}|/[0-9]{1,30})?", re.ASCII)
 _HINT = 'Write an exact decimal or fraction as text, such as "0.7" or "7/10".'
 
 
-@lru_cache(maxsize=8192)
-def exact(text: str) -> Exact:
+def exact(text: object) -> Exact:
     """The number in a JSON text: a decimal or a fraction, nothing else.
 
     Raises EngineError (with an empty path) for anything else.
@@ -27,7 +26,14 @@ def exact(text: str) -> Exact:
     >>> exact("3.0")
     3
     """
-    if not isinstance(text, str) or not _EXACT.fullmatch(text):
+    if not isinstance(text, str):
+        raise EngineError("", _HINT)
+    return _read(text)
+
+
+@lru_cache(maxsize=8192)
+def _read(text: str) -> Exact:
+    if not _EXACT.fullmatch(text):
         raise EngineError("", _HINT)
     try:
         return tidy(Fraction(text))

@@ -1,0 +1,205 @@
+"""What to practise: it suffices, and nothing smaller does."""
+
+from __future__ import annotations
+
+import copy
+import itertools
+from fractions import Fraction
+from typing import Any
+
+from hypothesis import assume, given
+
+from assessments.engine import decide
+from assessments.engine.practice.search import Choice, Lack, search
+from tests.engine import builders
+from tests.engine.documents import attempts
+
+Attempt = tuple[dict[str, Any], list[dict[str, Any]]]
+GOOD = {
+    "measured": ["7.5", "7.5", "7.5"],
+    "checked": {"answer": True},
+    "counted": {"count": 0},
+    "timed": builders.minutes(70),
+}
+
+
+def good(criterion: dict[str, Any], score: Fraction) -> dict[str, Any]:
+    """A value that gives a criterion this score."""
+    if criterion["kind"] == "rated":
+        points = [Fraction(each["points"]) for each in criterion["levels"]]
+        return {"level": points.index(score * points[-1])}
+    if criterion["kind"] != "measured":
+        return dict(GOOD[criterion["kind"]])  # type: ignore[call-overload]
+    return builders.readings(*GOOD["measured"][: criterion["readings"]])  # type: ignore[index]
+
+
+@given(attempts())
+def test_the_changes_would_have_met_the_standard(attempt: Attempt) -> None:
+    standard, rows = attempt
+    # A spread of one reading is always 0: no piece could mend a lower limit on it.
+    assume(all(each.get("statistic") != "spread" for each in standard["criteria"]))
+    decision = decide(standard, builders.observations(*rows))
+    if decision["result"] != "not_yet_met":
+        assert decision["practice"] == []
+        return
+    rule = standard["pass_rule"]
+    assume(Fraction(rule["cut"]) + Fraction(rule["band"] or 0) <= 1)
+    assert decision["practice_proven"]
+    assert decision["practice"]
+    criteria = {each["key"]: each for each in standard["criteria"]}
+    changes = {each["criterion"]: Fraction(each["score_needed"]) for each in decision["practice"]}
+    better = copy.deepcopy(rows)
+    for row in better:
+        key = row["subject"]["key"]
+        if key in changes and "cleared" not in row["value"]:
+            row["value"] = good(criteria[key], changes[key])
+    after = decide(standard, builders.observations(*better))
+    assert after["result"] == "met"
+
+
+@given(attempts(whole=True))
+def test_no_smaller_set_would_do(attempt: Attempt) -> None:
+    """Against all sets and all rises of one assessor's scores, counted out one by one."""
+    standard, rows = attempt
+    decision = decide(standard, builders.observations(*rows))
+    if decision["result"] != "not_yet_met":
+        return
+    scores = {
+        each["key"]: Fraction(each["score"])
+        for each in decision["criteria"]
+        if each["score"] is not None
+    }
+    criteria = {each["key"]: each for each in standard["criteria"] if each["key"] in scores}
+    levels = [Fraction(0), Fraction(1, 4), Fraction(1, 2), Fraction(1)]
+    steps = {
+        key: [
+            score
+            for score in (levels if each["kind"] == "rated" else [Fraction(1)])
+            if score > scores[key]
+        ]
+        for key, each in criteria.items()
+    }
+    best = None
+    for wanted in itertools.product(*([scores[key], *steps[key]] for key in criteria)):
+        after = dict(zip(criteria, wanted, strict=True))
+        if passes(standard, criteria, after):
+            raised = [key for key in criteria if after[key] > scores[key]]
+            size = (len(raised), sum(after.values()) - sum(scores.values()))
+            best = size if best is None else min(best, size)
+    found = decision["practice"]
+    total = sum(Fraction(each["score_needed"]) - Fraction(each["score_now"]) for each in found)
+    if best is None:
+        assert standard["pass_rule"]["band"] == "0.1"
+    else:
+        assert (len(found), total) == best
+
+
+def passes(standard: dict[str, Any], criteria: dict[str, Any], scores: dict[str, Any]) -> bool:
+    """The pass rule for one assessor, written out plainly a second time."""
+    rule = standard["pass_rule"]
+    for key, each in criteria.items():
+        least = Fraction(1, 2) if each["kind"] == "rated" else 1
+        if rule["critical"] and each["critical"] and scores[key] < least:
+            return False
+    weights = {key: Fraction(each["weight"]) for key, each in criteria.items()}
+    overall = sum(weights[key] * scores[key] for key in criteria) / sum(weights.values())
+    if overall < Fraction(rule["cut"]) + Fraction(rule["band"] or 0):
+        return False
+    for outcome in standard["outcomes"]:
+        part = {
+            key: weights[key] * Fraction(each["outcomes"][outcome["key"]])
+            for key, each in criteria.items()
+            if outcome["key"] in each["outcomes"]
+        }
+        if rule["outcome_minima"] and outcome["minimum"] is not None and part:
+            score = sum(part[key] * scores[key] for key in part) / sum(part.values())
+            if score < Fraction(outcome["minimum"]):
+                return False
+    return True
+
+
+def test_a_search_too_large_says_so_and_still_suffices() -> None:
+    choices = [Choice(i, 0, (1,), False) for i in range(40)]
+    lacks = [
+        Lack({i: 10 + i % 7 for i in range(40)}, 260),
+        Lack({i: 10 + (i * 5) % 11 for i in range(40)}, 300),
+    ]
+    found = search(choices, lacks, budget=500)
+    assert not found.proven
+    assert found.targets is not None
+    for lack in lacks:
+        assert sum(lack.weights[i] for i in found.targets) >= lack.amount
+    for left_out in found.targets:
+        rest = [i for i in found.targets if i != left_out]
+        assert any(sum(lack.weights[i] for i in rest) < lack.amount for lack in lacks)
+
+
+def test_a_best_so_far_is_kept_when_the_search_stops() -> None:
+    choices = [Choice(i, 0, (Fraction(1, 2), 1), False) for i in range(6)]
+    found = search(choices, [Lack(dict.fromkeys(range(6), 1), 2)], budget=12)
+    assert not found.proven
+    assert found.targets is not None
+    assert sum(found.targets.values()) >= 2
+
+
+def test_nothing_would_do() -> None:
+    found = search([Choice(0, 0, (1,), False)], [Lack({0: 1}, 2)])
+    assert (found.targets, found.proven) == (None, True)
+
+
+def practise(*criteria: dict[str, Any], **values: dict[str, Any]) -> list[dict[str, Any]]:
+    """The practice for criteria that are all needed."""
+    rows = [builders.observation(key, value) for key, value in values.items()]
+    decision = decide(builders.standard(*criteria, cut="1"), builders.observations(*rows))
+    found: list[dict[str, Any]] = decision["practice"]
+    return found
+
+
+def test_words() -> None:
+    found = practise(
+        builders.rated(),
+        builders.checked(),
+        builders.counted(),
+        builders.timed(),
+        builders.measured(readings=2),
+        R={"level": 1},
+        A={"answer": False},
+        N={"count": 5},
+        T=builders.minutes(45),
+        M=builders.readings("4", "13"),
+    )
+    said = [(each["now"], each["needed"], each["by"]) for each in found]
+    assert said == [
+        ("level 1", "level 3: Worth 4", "2 levels"),
+        ("no", "yes", None),
+        ("5", "2 or less", "3"),
+        ("45 min", "60 min or more", "15 min"),
+        ("4 mm to 13 mm", "5 mm to 10 mm", "3 mm"),
+    ]
+    assert found[0]["sentence"] == (
+        "R, As drawn: level 1 was found; needed is level 3: Worth 4, a difference of 2 levels."
+    )
+
+
+def test_words_for_a_guard_band() -> None:
+    # w = r·k·u = 2·√(1²/12) = 0.577350…; allowed up to 9.422649 mm, 0.577351 mm from 10 mm.
+    guarded = builders.measured(
+        lower=None, upper="10", decision_rule={"kind": "guard_band", "r": "1"}
+    )
+    rows = builders.observations(builders.observation("M", builders.readings("10")))
+    decision = decide(builders.standard(guarded, cut="1", guard_band="not_met"), rows)
+    (change,) = decision["practice"]
+    assert change["needed"] == "9.422649 mm or less"
+    assert change["by"] == "0.577351 mm"
+    edge = builders.observations(builders.observation("M", builders.readings("9.422649")))
+    assert decide(builders.standard(guarded, cut="1"), edge)["result"] == "met"
+    over = builders.observations(builders.observation("M", builders.readings("9.42265")))
+    assert decide(builders.standard(guarded, cut="1"), over)["result"] == "undecided"
+
+
+def test_where_the_band_reaches_above_one_the_cut_is_aimed_at() -> None:
+    rows = builders.observations(
+        builders.observation("A", {"answer": False}), builders.observation("B", {"answer": False})
+    )
+    standard = builders.standard(builders.checked(), builders.checked("B"), cut="0.95", band="0.1")
+    assert [each["criterion"] for each in decide(standard, rows)["practice"]] == ["A", "B"]
