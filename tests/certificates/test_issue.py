@@ -16,14 +16,17 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from assessments.actions.decisions import sign_off
+from assessments.actions.observations import record_observation
 from assessments.models import Decision
 from certificates.actions import issue
 from certificates.actions.issue import issue_record
 from certificates.keys import keystore_of
 from certificates.models import Record
+from certificates.recheck import differences
 from certificates.record_document import valid_until
 from certificates.signing import KeyStore, KeyStoreError, verify
-from tests.assessments.builders import Yard, make_yard
+from tests.assessments.builders import GOOD, Yard, event, make_yard
 from tests.certificates.builders import decide_attempt, file_of, met_decision
 from tests.factories import make_person, make_role
 from training.actions.log import verify_log
@@ -76,6 +79,21 @@ def test_from_decision_to_signed_file(
     assert sent.to == [yard.trainee.email]
     assert record.number in sent.body
     assert "certified" not in f"{sent.subject} {sent.body}".lower()
+
+
+def test_from_the_scaffold_to_the_record_by_the_actions_alone(yard: Yard) -> None:
+    attempt = yard.attempt()
+    events = [event(attempt, "fit", {"accepted": True}, kind="hold_point")]
+    events += [event(attempt, key, value) for key, value in GOOD.items()]
+    for each in events:
+        record_observation(actor=yard.instructor, event=each)
+    decision = sign_off(actor=yard.instructor, attempt=attempt, password_checked=True)
+    record = issue_record(actor=yard.lead, decision=decision)
+    assert differences(record.document) == []
+    assert record.document["result"] == "met"
+    assert record.document["assessors"] == [
+        {"id": str(yard.instructor.pk), "name": yard.instructor.full_name}
+    ]
 
 
 def test_the_instructor_of_the_run_may_issue_and_a_second_time_changes_nothing(
