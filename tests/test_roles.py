@@ -1,0 +1,170 @@
+"""Every address for every role: each sees only what is theirs.
+
+The objects are those of one trainee, employed by the contractor's firm, in the demo's
+scenario. A stranger leads training at another provider and must not learn that anything is
+there. A new address without a row here fails ``test_every_address_has_a_row``.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, get_resolver, reverse
+
+from assessments.models import Attempt
+from certificates.models import Record
+from tests.factories import make_organisation, make_role
+from tests.world import rolled_back, told
+from training.models import Enrolment, Organisation, Person, Role
+
+ROLES = ("lead", "instructor", "trainee", "contractor", "stranger", "nobody")
+TRAINEE = "ines.quarrington@example.org"
+PEOPLE = {
+    "lead": "odile.brandreth@example.org",
+    "instructor": "tomasz.wieland@example.org",
+    "trainee": TRAINEE,
+    "contractor": "rhoswen.quillon@example.org",
+}
+SIGN_IN = 302  # to the sign-in page, or onward after it
+PUBLIC = (200, 200, 200, 200, 200, 200)
+SIGNED_IN = (200, 200, 200, 200, 200, SIGN_IN)
+
+# name: (method, statuses for lead, instructor, trainee, contractor, stranger, nobody)
+TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
+    "home": ("get", PUBLIC),
+    "healthz": ("get", PUBLIC),
+    "sign_in": ("get", PUBLIC),
+    "sign_out": ("post", (302, 302, 302, 302, 302, 302)),
+    "change_password": ("get", SIGNED_IN),
+    "set_password": ("get", PUBLIC),
+    "program_list": ("get", SIGNED_IN),
+    "program": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
+    "run_list": ("get", SIGNED_IN),
+    "run_new": ("get", (200, 403, 403, 403, 200, SIGN_IN)),
+    "run_enrol": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "run_enrol_file": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "run_instructor": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "run_open": ("post", (302, 403, 404, 404, 404, SIGN_IN)),
+    "run_close": ("post", (302, 403, 404, 404, 404, SIGN_IN)),
+    "run_withdraw": ("post", (302, 403, 403, 404, 404, SIGN_IN)),
+    "site_new": ("get", (200, 403, 403, 403, 200, SIGN_IN)),
+    "people": ("get", (200, 403, 403, 403, 200, SIGN_IN)),
+    "person_new": ("get", (200, 403, 403, 403, 200, SIGN_IN)),
+    "person": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "person_link": ("post", (200, 404, 404, 404, 404, SIGN_IN)),
+    "role_take": ("post", (302, 404, 404, 404, 404, SIGN_IN)),
+    "organisation_new": ("get", (200, 403, 403, 403, 200, SIGN_IN)),
+    "run": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "attempt_start": ("post", (302, 302, 403, 404, 404, SIGN_IN)),
+    "attempt": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
+    "attempt_score": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
+    "attempt_score_subject": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
+    "attempt_decide": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
+    "my_results": ("get", SIGNED_IN),
+    "program_coverage": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "standard": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
+    "standard_seal": ("post", (422, 403, 403, 404, 404, SIGN_IN)),
+    "sealed_standard": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
+    "record_list": ("get", SIGNED_IN),
+    "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
+    "record_issue": ("post", (302, 302, 403, 404, 404, SIGN_IN)),
+    "crew": ("get", (403, 403, 403, 200, 403, SIGN_IN)),
+    "check": ("get", PUBLIC),
+    "check_record": ("get", PUBLIC),
+    "check_record_json": ("get", PUBLIC),
+    "check_root": ("get", PUBLIC),
+}
+
+
+@pytest.fixture
+def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterator[dict[str, Any]]:
+    with told(tmp_path):
+        stranger = make_role(Role.Kind.LEAD, make_organisation(Organisation.Kind.PROVIDER))
+        record = Record.objects.get(holder__email=TRAINEE)
+        enrolment = Enrolment.objects.select_related("run__program").get(person__email=TRAINEE)
+        attempt = Attempt.objects.get(enrolment=enrolment)
+        yield {
+            "stranger": stranger,
+            "record": record,
+            "enrolment": enrolment,
+            "attempt": attempt,
+            "standard": attempt.standard,
+            "run": enrolment.run,
+            "program": enrolment.run.program,
+            "decision": record.decision,
+            "taught_by": Role.objects.get(person__email="imani.castellane@example.org"),
+        }
+
+
+def address(name: str, world: dict[str, Any]) -> str:
+    """Return the address of ``name`` for the objects of the trainee."""
+    run, enrolment, attempt = world["run"], world["enrolment"], world["attempt"]
+    person, record = enrolment.person, world["record"]
+    by_object: dict[str, dict[str, Any]] = {
+        "program": {"pk": world["program"].pk},
+        "program_coverage": {"pk": world["program"].pk},
+        "standard": {"pk": world["program"].pk},
+        "standard_seal": {"pk": world["program"].pk},
+        "sealed_standard": {"pk": world["standard"].pk},
+        "set_password": {"uidb64": "MQ", "token": "no-token"},
+        "run_withdraw": {"pk": enrolment.pk},
+        "attempt_start": {"pk": enrolment.pk},
+        "person": {"pk": person.pk},
+        "person_link": {"pk": person.pk},
+        "role_take": {"pk": world["taught_by"].person_id, "role": world["taught_by"].pk},
+        "record_issue": {"pk": world["decision"].pk},
+        "record_pdf": {"number": record.number},
+        "check_record": {"number": record.number},
+        "check_record_json": {"number": record.number},
+        "check_root": {"pk": record.provider_id},
+    }
+    if name in by_object:
+        return reverse(name, kwargs=by_object[name])
+    if name == "attempt_score_subject":
+        kwargs = {"pk": attempt.pk, "kind": "criterion", "key": "arris"}
+        return reverse(name, kwargs=kwargs)
+    if name.startswith("attempt"):
+        return reverse(name, kwargs={"pk": attempt.pk})
+    if name == "run" or (name.startswith("run_") and name not in ("run_list", "run_new")):
+        return reverse(name, kwargs={"pk": run.pk})
+    return reverse(name)
+
+
+def test_every_address_has_a_row() -> None:
+    named = {
+        pattern.name
+        for include in get_resolver().url_patterns
+        for pattern in include.url_patterns  # type: ignore[union-attr]
+        if isinstance(pattern, URLPattern)
+    }
+    assert named == set(TABLE)
+
+
+def test_each_role_at_each_address(world: dict[str, Any]) -> None:
+    people = {role: Person.objects.get(email=email) for role, email in PEOPLE.items()}
+    people["stranger"] = world["stranger"]
+    found = {}
+    for name, (method, _) in TABLE.items():
+        statuses = tuple(status(name, method, people.get(role), world) for role in ROLES)
+        found[name] = (method, statuses)
+    assert found == TABLE
+
+
+def test_who_is_not_signed_in_is_sent_to_sign_in(world: dict[str, Any]) -> None:
+    closed = [name for name, (_, statuses) in TABLE.items() if statuses[-1] == SIGN_IN]
+    closed.remove("sign_out")
+    for name in closed:
+        response = Client().get(address(name, world))
+        assert response.headers["Location"].startswith(reverse("sign_in")), name
+
+
+def status(name: str, method: str, person: Person | None, world: dict[str, Any]) -> int:
+    """Return the status that ``person`` is answered with; what it wrote is undone."""
+    client = Client()
+    with rolled_back():
+        if person is not None:
+            client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+        response = getattr(client, method)(address(name, world))
+        return int(response.status_code)
