@@ -16,10 +16,14 @@ a mean, u² is not divided by the number of readings: one instrument errs the sa
 from __future__ import annotations
 
 from fractions import Fraction
+from math import ceil
 
+from assessments.engine.errors import EngineError
 from assessments.engine.numbers import Exact
 
 _CERTAIN = 6.0
+# a and b in tenths of a millimetre.
+_TAPES = {"I": (1, 1), "II": (3, 2), "III": (6, 4)}
 
 
 def variance(maximum_permissible_error: Exact, resolution: Exact, ends: int) -> Fraction:
@@ -32,6 +36,23 @@ def variance(maximum_permissible_error: Exact, resolution: Exact, ends: int) -> 
     """
     half = Fraction(resolution) / 2
     return (Fraction(maximum_permissible_error) ** 2 + ends * half**2) / 3
+
+
+def tape_error(accuracy_class: str, metres: Exact) -> Fraction:
+    """The maximum permissible error in mm of a steel tape over a length, by its marked class.
+
+    Directive 2014/32/EU, annex X, chapter I: a + b·L, with L rounded up to whole metres. The
+    engine takes the error from the standard; this is for who writes one.
+
+    >>> float(tape_error("II", 3))
+    0.9
+    """
+    if accuracy_class not in _TAPES:
+        raise EngineError("accuracy_class", f"Write one of: {', '.join(_TAPES)}.")
+    if metres <= 0:
+        raise EngineError("metres", "Write a length above 0.")
+    a, b = _TAPES[accuracy_class]
+    return Fraction(a + b * ceil(metres), 10)
 
 
 def conforming_probability(

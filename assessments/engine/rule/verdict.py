@@ -61,7 +61,9 @@ def give(standard: Standard, found: Findings) -> Ruling:
     unassessed = []
     if overall.low is None:
         unassessed.append("overall")
-    parts = [critical(standard, found.criteria)] if rule.critical else []
+    parts = []
+    if rule.critical and any(each.critical for each in standard.criteria):
+        parts.append(critical(standard, found.criteria))
     for outcome, each in zip(standard.outcomes, outcomes, strict=True):
         if rule.outcome_minima and outcome.minimum is not None:
             if each.low is None:
