@@ -70,11 +70,12 @@ class Command(BaseCommand):
     def _serve(self, port: int) -> None:
         command = [sys.executable, "-m", "gunicorn", "config.wsgi", "--bind", f"{ADDRESS}:{port}"]
         command += ["--workers", "2", "--log-level", "warning", "--chdir", str(settings.BASE_DIR)]
-        server = subprocess.Popen(command)
+        # In a session of its own, so that Ctrl-C reaches it once, and by way of this process.
+        server = subprocess.Popen(command, start_new_session=True)
         try:
             code = server.wait()
         except KeyboardInterrupt:
-            # The terminal sends Ctrl-C to the server as well: it finishes what it is doing.
+            server.terminate()
             code = server.wait()
         if code not in (0, -2):
             raise CommandError(f"The server stopped with status {code}; its message is above.")
