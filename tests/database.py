@@ -3,7 +3,7 @@
 import os
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -49,8 +49,11 @@ def sweep() -> None:
     """Remove the servers of test sessions that were killed; their folders name the process."""
     for folder in Path(_temporary()).glob(f"{PREFIX}*-*"):
         process = folder.name.removeprefix(PREFIX).partition("-")[0]
-        if folder.stat().st_uid == os.geteuid() and not Path("/proc", process).exists():
-            remove(Cluster(folder, durable=False))
+        if Path("/proc", process).exists():
+            continue
+        with suppress(FileNotFoundError):  # another session sweeps at the same moment
+            if folder.stat().st_uid == os.geteuid():
+                remove(Cluster(folder, durable=False))
 
 
 def _temporary() -> str:
