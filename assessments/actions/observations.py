@@ -61,18 +61,30 @@ def record_observation(*, actor: Person, event: Mapping[str, Any]) -> Observatio
     except EngineError as error:
         raise Refused(str(error), field="value") from error
     try:
-        try:
-            with transaction.atomic():
-                return _stored(read, content, event) or _store(actor, attempt, read, content)
-        except IntegrityError as error:
-            # Two events at once: the winner is visible now.
-            again = _stored(read, content, event)
-            if again is None:
-                raise _refusal(error) from error
-            return again
+        return _once(actor, attempt, read, content, event)
     except OtherContent as clash:
         _keep(actor, read, clash)
         raise
+
+
+def _once(
+    actor: Person, attempt: Attempt, read: Event, content: str, event: Mapping[str, Any]
+) -> Observation:
+    stored = _stored(read, content, event)
+    if stored is not None:
+        return stored
+    try:
+        with transaction.atomic():
+            return _store(actor, attempt, read, content)
+    except (IntegrityError, Refused) as error:
+        # The same event may have come at the same moment: then that one is visible now.
+        again = _stored(read, content, event)
+        if again is not None:
+            return again
+        refusal = _refusal(error)
+        if refusal is error:
+            raise
+        raise refusal from error
 
 
 def _stored(read: Event, content: str, event: Mapping[str, Any]) -> Observation | None:
@@ -96,8 +108,6 @@ def _assessable(actor: Person, read: Event) -> Attempt:
 
 
 def _store(actor: Person, attempt: Attempt, read: Event, content: str) -> Observation:
-    if attempt.state != Attempt.State.OPEN:
-        raise Refused(REFUSALS["observation_attempt_open"])
     if attempt.standard.digest != read.standard_digest:
         raise Refused(REFUSALS["observation_standard_of_attempt"], field="standard_digest")
     standard = load_standard(attempt.standard.document)
@@ -151,8 +161,10 @@ def _replaced(actor: Person, attempt: Attempt, read: Event) -> Observation | Non
     return current
 
 
-def _refusal(error: IntegrityError) -> Exception:
+def _refusal(error: IntegrityError | Refused) -> Exception:
     """Return the Refused that says the database's no in words; the error itself if unknown."""
+    if isinstance(error, Refused):
+        return error
     name = violated(error)
     if name == SEQ_TAKEN:
         return SeqTaken(REFUSALS[name], field="seq")

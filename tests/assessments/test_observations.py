@@ -7,6 +7,7 @@ import pytest
 from django.contrib.sessions.backends.cache import SessionStore
 from django.core.exceptions import PermissionDenied
 
+from assessments.actions import pages
 from assessments.actions.events import FIELDS
 from assessments.actions.observations import OtherContent, SeqTaken, record_observation
 from assessments.actions.pages import Device, Entry, device_of, record_from_page
@@ -315,6 +316,34 @@ def test_two_contents_under_one_id_at_once_keep_one() -> None:
     assert results.count("refused") == 1
     assert Observation.objects.get().value in results
     assert LogEntry.objects.filter(verb="observation.clashed").count() == 1
+
+
+@pytest.mark.django_db
+def test_a_number_taken_by_another_tab_is_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    yard = make_yard()
+    attempt = yard.attempt()
+    device = Device(str(uuid.uuid4()), str(uuid.uuid4()))
+    read = pages._sent_from
+    numbers: list[int] = []
+
+    def late(*args: Any) -> dict[str, Any]:
+        """Answer once as if the other tab had not been stored yet."""
+        sent = read(*args)
+        numbers.append(sent["seq"])
+        return {**sent, "seq": 1} if len(numbers) == 2 else sent
+
+    monkeypatch.setattr(pages, "_sent_from", late)
+    seqs = [
+        record_from_page(
+            actor=yard.instructor,
+            attempt=attempt,
+            device=device,
+            entry=Entry(uuid.uuid4(), "criterion", key, dict(GOOD[key]), "", None),
+        ).seq
+        for key in ("C1", "C3")
+    ]
+    assert seqs == [1, 2]
+    assert len(numbers) == 3
 
 
 @pytest.mark.faults
