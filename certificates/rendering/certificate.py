@@ -12,6 +12,7 @@ from certificates.rendering.wording import RESULTS, say_date, say_instant, say_p
 # Names up to so many characters are set in the size of that step; longer ones in the last.
 NAME_STEPS = ((26, "name-1"), (40, "name-2"), (58, "name-3"))
 SMALLEST_NAME = "name-4"
+NO_MINIMUM = "Scored"  # an outcome whose score decides nothing by itself
 
 
 def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
@@ -30,8 +31,9 @@ def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
         "conditions": record["conditions"],
         "outcomes": [
             {
+                "key": outcome["key"],
                 "statement": outcome["statement"],
-                "result": RESULTS[outcome["result"]],
+                "result": RESULTS[outcome["result"]] if outcome["result"] else NO_MINIMUM,
                 "score": percent_text(exact(outcome["score"])) if outcome["score"] else "",
             }
             for outcome in record["outcomes"]

@@ -3,9 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
-from assessments.engine.numbers import percent_text
 from assessments.engine.observations import Sheet, load_observations
-from assessments.engine.standard import Criterion, PassRule, Stage, Standard, load_standard
+from assessments.engine.standard import Criterion, Stage, load_standard
 from certificates.rendering.drawing import number_line
 from certificates.rendering.errors import RenderingError
 from certificates.rendering.wording import (
@@ -13,6 +12,7 @@ from certificates.rendering.wording import (
     conditions_of_measurement,
     observation,
     requirement,
+    tied,
 )
 
 Document = Mapping[str, Any]
@@ -38,7 +38,13 @@ def competency_pages(record: Document) -> dict[str, Any]:
         _criterion(criterion, decided[criterion.key], sheet, values, names)
         for criterion in standard.criteria
     ]
+    methods: list[str] = []
+    for block in blocks:
+        if block["method"] and block["method"] not in methods:
+            methods.append(block["method"])
+        block["note"] = methods.index(block["method"]) + 1 if block["method"] else None
     return {
+        "methods": methods,
         "stages": [
             {
                 "title": stage.title,
@@ -47,8 +53,7 @@ def competency_pages(record: Document) -> dict[str, Any]:
             }
             for index, stage in enumerate(standard.stages)
         ],
-        "rules": _rules(standard.pass_rule, standard),
-        "reasons": decision["reasons"],
+        "reasons": [tied(sentence) for sentence in decision["reasons"]],
         "steps": _steps(decision, blocks),
         "engine": decision["engine"],
     }
@@ -89,7 +94,8 @@ def _criterion(
         "critical": criterion.critical,
         "result": decided["result"],
         "word": RESULTS[decided["result"]],
-        "sentence": decided["sentence"],
+        "sentence": tied(decided["sentence"]),
+        "told": decided["sentence"],
         "requirement": requirement(criterion),
         "method": conditions_of_measurement(criterion),
         "seen": seen,
@@ -104,27 +110,9 @@ def _hold_point(stage: Stage, sheet: Sheet, names: Mapping[str, str]) -> str:
     return f"Accepted by {', '.join(accepted)}." if accepted else "Not accepted."
 
 
-def _rules(rule: PassRule, standard: Standard) -> list[str]:
-    """The pass rule of the standard, a sentence for each part of it."""
-    said = []
-    if rule.critical:
-        said.append("Every critical criterion must be met.")
-    if rule.outcome_minima:
-        said += [
-            f"{outcome.statement}: {percent_text(outcome.minimum)} or more."
-            for outcome in standard.outcomes
-            if outcome.minimum is not None
-        ]
-    if rule.cut is not None:
-        said.append(f"Over all criteria: {percent_text(rule.cut)} or more.")
-        if rule.band:
-            said.append(
-                f"Within {percent_text(rule.band)} of that, a second assessor must have scored."
-            )
-    return said
-
-
 def _steps(decision: Document, blocks: list[dict[str, Any]]) -> list[str]:
     """Sentences of the decision's trace that do not stand beside a criterion already."""
-    told = {block["sentence"] for block in blocks} | set(decision["reasons"])
-    return [step["sentence"] for step in decision["trace"] if step["sentence"] not in told]
+    told = tuple({block["told"] for block in blocks} | set(decision["reasons"]))
+    return [
+        tied(step["sentence"]) for step in decision["trace"] if not step["sentence"].endswith(told)
+    ]

@@ -2,20 +2,27 @@
 
 from typing import Any
 
-import pydyf
+from weasyprint.pdf import pydyf
 
 from certificates.rendering.errors import RenderingError
 from certificates.rendering.xmp import UA_CLAIM
-from certificates.signing.signer import FIELD_NAME
+from certificates.signing.signer import AMBIGUOUS_END, FIELD_NAME
 
+CMAP = b"begincmap"
+WORD_JOINER = b"> <2060>"
 CLOSING = b"</rdf:RDF>"
 
 
-def finish(document: Any, pdf: Any) -> None:
-    """Change a WeasyPrint ``Document`` and its pydyf ``PDF`` in place."""
+def finish(document: Any, pdf: Any, *, padding: int = 0) -> None:
+    """Change a WeasyPrint ``Document`` and its pydyf ``PDF`` in place.
+
+    ``padding`` is a number of blank lines for the metadata, which moves what comes after it.
+    """
     _refuse_missing_letters(document)
+    _name_every_glyph(pdf)
     _reserve_signature(pdf)
-    _claim_accessibility(pdf)
+    _claim_accessibility(pdf, padding)
+    _keep_ends_clear(pdf)
 
 
 def _refuse_missing_letters(document: Any) -> None:
@@ -27,6 +34,17 @@ def _refuse_missing_letters(document: Any) -> None:
             f"No font on this machine has {letters}: install one for this script (Debian: "
             "fonts-noto-core, for Chinese, Japanese and Korean fonts-noto-cjk)."
         )
+
+
+def _name_every_glyph(pdf: Any) -> None:
+    """Give a meaning to glyphs that only complete another one, as in Indic scripts.
+
+    WeasyPrint maps the second glyph of a cluster to no text at all; ISO 19005-3, 6.2.11.7, asks
+    for a Unicode value. A word joiner shows and separates nothing.
+    """
+    for thing in pdf.objects:
+        if isinstance(thing, pydyf.Stream) and CMAP in thing.stream:
+            thing.stream = [line.replace(b"> <>", WORD_JOINER) for line in thing.stream]
 
 
 def _reserve_signature(pdf: Any) -> None:
@@ -61,7 +79,14 @@ def _object(pdf: Any, reference: bytes) -> Any:
     return pdf.objects[int(reference.split()[0])]
 
 
-def _claim_accessibility(pdf: Any) -> None:
+def _keep_ends_clear(pdf: Any) -> None:
+    """Leave those streams uncompressed whose last byte would be read as part of a line end."""
+    for thing in pdf.objects:
+        if isinstance(thing, pydyf.Stream) and AMBIGUOUS_END in thing.data:
+            thing.compress = False
+
+
+def _claim_accessibility(pdf: Any, padding: int) -> None:
     """Add the PDF/UA claim to the metadata that WeasyPrint wrote for PDF/A.
 
     The stream stays uncompressed, so that tools that only look for the packet can read it.
@@ -69,5 +94,5 @@ def _claim_accessibility(pdf: Any) -> None:
     metadata = _object(pdf, pdf.catalog["Metadata"])
     (packet,) = metadata.stream
     before, closing, after = packet.rpartition(CLOSING)
-    metadata.stream = [before + UA_CLAIM + closing + after]
+    metadata.stream = [before + UA_CLAIM + closing + b"\n" * padding + after]
     metadata.compress = False

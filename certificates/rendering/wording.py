@@ -1,5 +1,6 @@
 """How dates, requirements and observations are said on a record."""
 
+import re
 from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
@@ -14,11 +15,15 @@ from assessments.engine.numbers import number_text
 from assessments.engine.quantities import base_text, difference_text
 from assessments.engine.standard import Criterion
 
+_TIE = re.compile(r"(?<=\d) (?=[\d½]+/\d|(?:in|ft|mm|cm|m|min|h|s|kg|lb|°[CF])\b|%)")
+
 RESULTS = {
     "met": "Met",
     "not_met": "Not met",
+    "not_yet_met": "Not yet met",
     "within_guard_band": "Within the guard band",
     "not_applicable": "Not applicable",
+    "no_minimum": "No minimum set",
     "missing": "Not observed",
     "blocked": "Blocked by a hold point",
     "disagreed": "Assessors disagree",
@@ -46,8 +51,17 @@ def say_period(start: str, end: str) -> str:
     return f"{first} to {last}"
 
 
+def tied(text: str) -> str:
+    """The same text, with no line broken between a number and its fraction or unit."""
+    return _TIE.sub("\N{NO-BREAK SPACE}", text)
+
+
 def requirement(criterion: Criterion) -> str:
     """What the standard asks for, in a sentence."""
+    return tied(_requirement(criterion))
+
+
+def _requirement(criterion: Criterion) -> str:
     match criterion.rule:
         case Measured() as rule:
             return _measured(rule)
@@ -94,5 +108,5 @@ def observation(value: Mapping[str, Any], result: CriterionResult) -> str:
     readings = value.get("readings")
     if isinstance(readings, list):
         typed = ", ".join(reading.get("typed") or reading["value"] for reading in readings)
-        return f"{'Readings' if len(readings) != 1 else 'Reading'}: {typed}."
-    return result.sentence
+        return tied(f"{'Readings' if len(readings) != 1 else 'Reading'}: {typed}.")
+    return tied(result.sentence)

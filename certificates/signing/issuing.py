@@ -16,7 +16,8 @@ SIGNING_LIFE = timedelta(days=10 * 365)
 # Machines that share a folder may differ by some minutes; a certificate must not start later
 # than the first signature made with it.
 CLOCK_ALLOWANCE = timedelta(days=1)
-LONGEST_NAME = 64  # RFC 5280, appendix A.1: ub-common-name and ub-organization-name
+# RFC 5280, appendix A.1: ub-common-name and ub-organization-name. The library counts bytes.
+LONGEST_NAME = 64
 
 
 def make_key() -> ec.EllipticCurvePrivateKey:
@@ -80,13 +81,20 @@ def _begin(
 
 
 def _name(organisation: str, purpose: str) -> x509.Name:
-    room = LONGEST_NAME - len(purpose) - 2
+    ending = f", {purpose}"
     return x509.Name(
         [
-            x509.NameAttribute(NameOID.ORGANIZATION_NAME, organisation[:LONGEST_NAME]),
-            x509.NameAttribute(NameOID.COMMON_NAME, f"{organisation[:room]}, {purpose}"),
+            x509.NameAttribute(NameOID.ORGANIZATION_NAME, _cut(organisation, LONGEST_NAME)),
+            x509.NameAttribute(
+                NameOID.COMMON_NAME, _cut(organisation, LONGEST_NAME - len(ending)) + ending
+            ),
         ]
     )
+
+
+def _cut(text: str, most: int) -> str:
+    """As many letters of ``text`` as take ``most`` bytes of UTF-8."""
+    return text.encode()[:most].decode(errors="ignore")
 
 
 def _usage(*, root: bool) -> x509.KeyUsage:

@@ -8,6 +8,7 @@ touches neither the XMP metadata nor the page, so that the signed file keeps the
 import hashlib
 from datetime import datetime
 from io import BytesIO
+from itertools import count
 from typing import Any
 
 from cryptography.hazmat.primitives import hashes, serialization
@@ -31,6 +32,11 @@ DIGEST = "sha256"
 # The longest DER form of two integers of 256 bits: 2 + 2 * (2 + 33) bytes.
 LONGEST_SIGNATURE = 72
 IDENTIFIER_BYTES = 16
+# ISO 19005-3, 6.1.7.1: the length of a stream must match its bytes up to the line end before
+# "endstream". Where the data end with a carriage return, strict readers count one byte less.
+AMBIGUOUS_END = b"\r\nendstream"
+# Hex digits of room for the CMS object: 2,100 are usual, the longest names take 2,500.
+ROOM = 3000
 
 
 def sign(
@@ -55,16 +61,22 @@ def sign(
         reason=reason,
         location=location,
     )
+    signer = _RecordSigner(about, _KeySigner(identity), signing_time)
     try:
-        writer = _Writer(BytesIO(pdf))
-        signer = _RecordSigner(about, _KeySigner(identity), signing_time)
-        work = signer.async_sign_pdf(writer, existing_fields_only=True)
-        output = wait_for(work)
+        # More room moves what follows, and so changes a reference table that ends like a line end.
+        for room in count(ROOM, 2):
+            output = wait_for(
+                signer.async_sign_pdf(
+                    _Writer(BytesIO(pdf)), existing_fields_only=True, bytes_reserved=room
+                )
+            )
+            signed: bytes = output.getvalue()
+            if AMBIGUOUS_END not in signed[len(pdf) :]:
+                break
     except (SigningError, PdfError) as error:
         raise SigningRefused(
             f"This PDF cannot be signed ({error}). Render the record again, then sign it once."
         ) from error
-    signed: bytes = output.getvalue()
     return signed
 
 

@@ -7,22 +7,38 @@ from io import BytesIO
 from cryptography import x509
 from cryptography.hazmat.primitives import serialization
 from pyhanko.keys import load_certs_from_pemder_data
-from pyhanko.pdf_utils.reader import PdfFileReader
-from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
-from pyhanko.sign.validation import EmbeddedPdfSignature
-from pyhanko.sign.validation.pdf_embedded import (
-    async_validate_pdf_signature,
-    read_certification_data,
+from pyhanko.pdf_utils.decode_limits import (
+    DEFAULT_PURPOSE_LIMITS,
+    DecodeLimits,
+    DecodePurpose,
+    DocumentDecodeBudget,
+    StreamDecodeLimits,
 )
+from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.sign.validation import EmbeddedPdfSignature
+from pyhanko.sign.validation.pdf_embedded import async_validate_pdf_signature
 from pyhanko.sign.validation.status import PdfSignatureStatus
 from pyhanko_certvalidator import ValidationContext
 
 from certificates.signing import verdict
 from certificates.signing.attachment import read_record
+from certificates.signing.form import faults_of_form
 from certificates.signing.verdict import Verdict
 from certificates.signing.waiting import wait_for
 
-MAX_BYTES = 20 * 1024 * 1024
+# A record has some 100 kB, and its streams swell to some 300 kB each. Wider limits would let a
+# small hostile file keep a server busy for minutes.
+MAX_BYTES = 4 * 1024 * 1024
+MAX_STREAM = 4 * 1024 * 1024
+MAX_TABLE = 256 * 1024
+LIMITS = DecodeLimits(
+    per_stream=StreamDecodeLimits(max_output_size=MAX_STREAM),
+    per_purpose={
+        **DEFAULT_PURPOSE_LIMITS,
+        DecodePurpose.XREF_STREAM: StreamDecodeLimits(max_output_size=MAX_TABLE),
+    },
+    document_budget=DocumentDecodeBudget(base_allowance=4 * MAX_STREAM, max_ratio=4),
+)
 # The clock of the machine that signed and of the one that checks may differ.
 CLOCK_ALLOWANCE = timedelta(minutes=10)
 
@@ -50,7 +66,7 @@ def verify(pdf: bytes, trusted: list[x509.Certificate], *, now: datetime | None 
 
 
 def _verify(pdf: bytes, trusted: list[x509.Certificate], now: datetime) -> Verdict:
-    reader = PdfFileReader(BytesIO(pdf))
+    reader = PdfFileReader(BytesIO(pdf), decode_limits=LIMITS)
     if reader.encrypted:
         return Verdict([verdict.ENCRYPTED])
     signatures = reader.embedded_signatures
@@ -60,7 +76,7 @@ def _verify(pdf: bytes, trusted: list[x509.Certificate], now: datetime) -> Verdi
         return Verdict([verdict.SEVERAL_SIGNATURES])
     signature = signatures[0]
     signed_at = signature.self_reported_timestamp
-    faults = _faults_of_form(pdf, reader, signature)
+    faults = faults_of_form(pdf, reader, signature)
     faults += _faults_of_signature(signature, trusted, signed_at, now)
     record = None if faults else read_record(reader)
     if not faults and record is None:
@@ -72,54 +88,6 @@ def _verify(pdf: bytes, trusted: list[x509.Certificate], now: datetime) -> Verdi
         certificate_sha256=signature.signer_cert.sha256.hex(),
         record=record,
     )
-
-
-def _faults_of_form(
-    pdf: bytes, reader: PdfFileReader, signature: EmbeddedPdfSignature
-) -> list[str]:
-    """Faults that show without any cryptography: what is covered, and by what kind."""
-    faults = []
-    if not _covers_all(pdf, signature):
-        faults.append(verdict.NOT_WHOLE)
-    certification = read_certification_data(reader)
-    if (
-        signature.sig_object.get("/SubFilter") != SigSeedSubFilter.PADES.value
-        or certification is None
-        or certification.permission != MDPPerm.NO_CHANGES
-        or certification.author_sig.container_ref != signature.sig_object.container_ref
-    ):
-        faults.append(verdict.NOT_A_RECORD_SIGNATURE)
-    return faults
-
-
-def _covers_all(pdf: bytes, signature: EmbeddedPdfSignature) -> bool:
-    """Whether every byte is either hashed or part of the signature itself.
-
-    ISO 32000-1, 12.8.1 lets the byte range leave out the signature's own hex string, and only
-    that; the zeros that fill up the string must be zeros.
-    """
-    byte_range = [int(number) for number in signature.byte_range]
-    if len(byte_range) != 4:
-        return False
-    start, before, resume, after = byte_range
-    if start != 0 or not 0 < before < resume or resume + after != len(pdf):
-        return False
-    gap = pdf[before:resume]
-    if gap[:1] != b"<" or gap[-1:] != b">":
-        return False
-    contents = bytes.fromhex(gap[1:-1].decode("ascii"))
-    if contents.hex().upper().encode() != gap[1:-1] or contents != signature.pkcs7_content:
-        return False
-    return not any(contents[_der_length(contents) :])
-
-
-def _der_length(data: bytes) -> int:
-    """Number of bytes of the DER value at the start of ``data`` (ITU-T X.690, 8.1.3 and 10.1)."""
-    first = data[1]
-    if first < 0x80:
-        return 2 + first
-    octets = first & 0x7F
-    return 2 + octets + int.from_bytes(data[2 : 2 + octets], "big")
 
 
 def _faults_of_signature(
@@ -140,7 +108,8 @@ def _faults_of_signature(
         faults.append(verdict.BAD_SIGNATURE)
     if not certificate.not_valid_before <= signed_at <= certificate.not_valid_after:
         faults.append(verdict.OUTSIDE_VALIDITY)
-    elif not (trusted and status.trusted):
+    elif not faults and not (trusted and status.trusted):
+        # Whose certificate it is has no meaning unless the signature was made with it.
         faults.append(verdict.UNKNOWN_ISSUER)
     if signed_at > now + CLOCK_ALLOWANCE:
         faults.append(verdict.SIGNED_IN_FUTURE)

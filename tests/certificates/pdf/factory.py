@@ -3,6 +3,7 @@
 from typing import Any
 
 from assessments.engine.canonical import digest
+from assessments.engine.decide import decide
 from tests.certificates.pdf.standard import CRITERIA, OUTCOMES, STAGES
 
 Document = dict[str, Any]
@@ -11,7 +12,9 @@ NUMBER = "7K3M-Q9WD-2XRA-58TN"
 
 
 def make_record(**changes: Any) -> Document:
-    """A record of the dutchman program; keywords replace top-level members."""
+    """A record of the dutchman program, decided by the engine; keywords replace members."""
+    standard, observations = make_standard(), make_observations()
+    decision = decide(standard, observations)
     return {
         "schema": "bankermark/record/1",
         "number": NUMBER,
@@ -41,21 +44,26 @@ def make_record(**changes: Any) -> Document:
             {"name": "Weather", "value": "52 to 61 °F, dry, sheeted"},
         ],
         "outcomes": [
-            {**outcome, "result": "met", "score": score}
-            for outcome, score in zip(OUTCOMES, ("1", "43/48", "5/6"), strict=True)
+            {
+                "key": outcome["key"],
+                "statement": outcome["statement"],
+                "result": "met" if decided["met"] else "not_met",
+                "score": decided["score"],
+            }
+            for outcome, decided in zip(OUTCOMES, decision["outcomes"], strict=True)
         ],
-        "result": "met",
+        "result": decision["result"],
         "decided_at": "2026-09-25T16:40:00-04:00",
         "assessors": [
             {"id": "a1", "name": "Imani Castellane"},
             {"id": "a2", "name": "Tomasz Wieland"},
         ],
-        "standard": make_standard(),
-        "standard_digest": digest(make_standard()),
+        "standard": standard,
+        "standard_digest": digest(standard),
         "sealed_at": "2026-08-30T09:15:00-04:00",
         "sealed_by": "Odile Brandreth",
-        "observations": make_observations(),
-        "decision": make_decision(),
+        "observations": observations,
+        "decision": decision,
         "issued_at": "2026-09-28T10:05:00-04:00",
         "valid_until": "2029-09-28",
         "check_url": f"https://records.example.org/check/{NUMBER}",
@@ -109,7 +117,7 @@ def _fraction(text: str) -> str:
 
 SEEN: list[tuple[str, Document, str]] = [
     ("dust", {"answer": True}, ""),
-    ("cut_edges", {"level": 3}, ""),
+    ("cut_edges", {"level": 2}, ""),
     ("opening_width", _readings("6", "6 1/64", "6 1/64", "5 63/64"), ""),
     ("opening_depth", _readings("3 1/16", "3 1/32", "3 3/64", "3 1/16"), ""),
     ("piece_width", _readings("5 3/4", "5 49/64", "5 3/4"), ""),
@@ -120,7 +128,7 @@ SEEN: list[tuple[str, Document, str]] = [
     ("voids", {"count": 0}, ""),
     ("face", _readings("1/32", "1/32", "3/64"), "Left proud on purpose, dressed on 25 September."),
     ("joint", {"level": 2}, ""),
-    ("tooling", {"level": 3}, ""),
+    ("tooling", {"level": 2}, ""),
     ("water", {"not_applicable": True, "reason": "No drip on this sill."}, ""),
 ]
 
@@ -150,14 +158,3 @@ def _observation(key: str, value: Document, note: str) -> Document:
         "note": note,
         "replaces": None,
     }
-
-
-def make_decision() -> Document:
-    from assessments.engine.observations import load_observations
-    from assessments.engine.standard import load_standard
-    st=load_standard(make_standard()); sh=load_observations(make_observations(), st)
-    rows=[]
-    for c in st.criteria:
-        r=sh.found[c.key][0][1]
-        rows.append({"key":c.key,"result":r.result,"score":None,"sentence":r.sentence})
-    return {"schema":"bankermark/decision/1","engine":"1.0","standard_digest":st.digest,"result":"met","overall":{},"outcomes":[],"criteria":rows,"reasons":["Every critical criterion is met.","Overall 89.58 %, at least 70 % is needed."],"trace":[{"rule":"x","inputs":{},"result":"met","sentence":"O1: 100 %, at least 60 % is needed."}],"practice":[]}
