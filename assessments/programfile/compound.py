@@ -121,20 +121,17 @@ class Field:
     shape: Shape
     required: bool = True
     default: Stored = None
-    about: str = ""
 
 
 @dataclass(frozen=True)
 class Record:
     """Named parts in the order in which they are written.
 
-    ``unit`` is the unit of the measures inside, where it is fixed; a part named ``unit`` sets
-    it for its neighbours.
+    A part named ``unit`` says in which unit its neighbours and what they hold are measured.
     """
 
     fields: Mapping[str, Field]
     hint: str = "named parts"
-    unit: str | None = None
     elsewhere: Mapping[str, str] = field(default_factory=dict)  # part -> where it belongs
 
     def read(self, node: Node, place: Place) -> Stored:
@@ -170,13 +167,13 @@ class Record:
 
     def _unit(self, found: Mapping[str, Node], place: Place) -> str | None:
         if "unit" not in self.fields:
-            return self.unit or place.unit
+            return place.unit
         node = found.get("unit")
         return str(node.value) if isinstance(node, ScalarNode) and not is_null(node) else None
 
     def write(self, value: Stored, unit: str | None) -> object:
         assert isinstance(value, dict)
-        unit = value.get("unit", self.unit or unit) if "unit" in self.fields else self.unit or unit
+        unit = value["unit"] if "unit" in self.fields else unit
         out = CommentedMap()
         for name, part in self.fields.items():
             stored = value.get(name, part.default)

@@ -13,7 +13,7 @@ def write_program(document: dict[str, Any]) -> str:
     """Return the file of a program document; reading it gives the same document again.
 
     Fields stand in the order of the format, optional ones only where they hold something,
-    lines end with a line feed, long texts are folded at 96 characters.
+    lines end with a line feed, long texts are folded at about 96 characters.
     """
     yaml = YAML(pure=True)
     yaml.width = WIDTH

@@ -69,9 +69,10 @@ def read_tree(source: bytes | str, filename: str) -> MappingNode:
         node = YAML(typ="safe", pure=True).compose(text)
     except MarkedYAMLError as error:
         raise ProgramFileError(filename, [_syntax_fault(error)]) from None
-    except YAMLError as error:
-        message = f"this is not YAML: {str(error).splitlines()[0]}"
-        raise ProgramFileError(filename, [Fault(1, 1, "", message)]) from None
+    except (YAMLError, ValueError, OverflowError) as error:  # "\\U00110000" is no character
+        message = f"this is not YAML: {str(error).splitlines()[0]}; look for a wrong \\ in quotes"
+        line = text[: max(text.find("\\"), 0)].count("\n") + 1
+        raise ProgramFileError(filename, [Fault(line, 1, "", message)]) from None
     if not isinstance(node, MappingNode):
         message = "begin the file with the line 'format: bankermark program 1'"
         raise ProgramFileError(filename, [Fault(1, 1, "", message)])

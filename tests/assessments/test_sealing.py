@@ -125,8 +125,14 @@ UNFIT = [
         ],
         "No criterion assesses outcome O3",
     ),
-    ([("resolution: 1/64 in", "resolution: 1/8 in")], "criterion width, instrument: The instrument is too coarse"),
-    ([("decision_rule: guard band 1", "decision_rule: guard band 90")], "guard bands leave nothing"),
+    (
+        [("resolution: 1/64 in", "resolution: 1/8 in")],
+        "criterion width, instrument: The instrument is too coarse",
+    ),
+    (
+        [("decision_rule: guard band 1", "decision_rule: guard band 90")],
+        "guard bands leave nothing",
+    ),
     (
         [("critical: yes\n      not_applicable: no\n      weight: 1 1/2",
           "critical: no\n      not_applicable: no\n      weight: 1")],

@@ -77,6 +77,24 @@ def test_words_that_yaml_takes_for_something_else_stay_text() -> None:
     assert read_program(write_program(document), "again.yaml").document == document
 
 
+def test_optional_parts_may_be_left_empty() -> None:
+    document = read_program(
+        changed(
+            ("teaches: [O1, O2]", "teaches:"),
+            ("  conditions:\n    - name: Stone\n      value: Sandstone", "  conditions: ~"),
+            ("validity_months: 24", "validity_months: null"),
+            ("    joint: 1/8 in\n    opening: 6 in\n", ""),
+            ("lower: opening - 2 * joint", "lower:"),
+        ),
+        "empty.yaml",
+    ).document
+    assert document["modules"][0]["teaches"] == []
+    assert document["task"]["conditions"] == []
+    assert document["task"]["dimensions"] == {}
+    assert document["validity_months"] is None
+    assert document["task"]["criteria"][1]["limits"] == {"lower": None, "upper": "97/16"}
+
+
 def test_a_folded_text_is_read_as_one_line_without_marks() -> None:
     source = changed(("title: Sill repair", "title: >-\n  Sill\n  repair\n  in stone"))
     assert read_program(source, "folded.yaml").document["title"] == "Sill repair in stone"
