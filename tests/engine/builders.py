@@ -159,4 +159,5 @@ def changed(document: Mapping[str, Any], path: str, value: Any) -> Document:
         del place[steps[-1]]
     else:
         place[steps[-1]] = value
+    assert isinstance(copied, dict)
     return copied

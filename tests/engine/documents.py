@@ -18,7 +18,7 @@ def criteria(draw: st.DrawFn, most: int) -> list[dict[str, Any]]:
     """One to ``most`` criteria of any kind."""
     found = []
     for i in range(draw(st.integers(1, most))):
-        common = {
+        common: dict[str, Any] = {
             "critical": draw(st.booleans()),
             "not_applicable": draw(st.booleans()),
             "weight": draw(weights),

@@ -345,7 +345,7 @@ def test_judge_names_the_field_of_the_value() -> None:
         judge(builders.checked(), {"answer": 1.5})
 
 
-JSON_VALUES = st.sampled_from(
+JSON_VALUES: st.SearchStrategy[Any] = st.sampled_from(
     [None, True, 0, -1, 10**6, "", "x", "1/0", "NaN", "1e400", "-3", [], {}, [[]], {"a": []}, 1.5]
 )
 

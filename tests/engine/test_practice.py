@@ -15,7 +15,7 @@ from tests.engine import builders
 from tests.engine.documents import attempts
 
 Attempt = tuple[dict[str, Any], list[dict[str, Any]]]
-GOOD = {
+GOOD: dict[str, Any] = {
     "measured": ["7.5", "7.5", "7.5"],
     "checked": {"answer": True},
     "counted": {"count": 0},
@@ -29,8 +29,8 @@ def good(criterion: dict[str, Any], score: Fraction) -> dict[str, Any]:
         points = [Fraction(each["points"]) for each in criterion["levels"]]
         return {"level": points.index(score * points[-1])}
     if criterion["kind"] != "measured":
-        return dict(GOOD[criterion["kind"]])  # type: ignore[call-overload]
-    return builders.readings(*GOOD["measured"][: criterion["readings"]])  # type: ignore[index]
+        return dict(GOOD[criterion["kind"]])
+    return builders.readings(*GOOD["measured"][: criterion["readings"]])
 
 
 @given(attempts())

@@ -69,8 +69,7 @@ def test_inches_are_shown_as_on_the_rule() -> None:
 
 def test_a_spread_counts_the_uncertainty_twice() -> None:
     # u² = 2·1/12 = 1/6, U = 2·0.4082 = 0.8165; 2/0.8165 = 2.45
-    spread = builders.measured(None, None, "2", statistic="spread", readings=2, minimum_ratio="2.5")
-    spread["key"] = "M"
+    spread = builders.measured("M", None, "2", statistic="spread", readings=2, minimum_ratio="2.5")
     assert "u² = twice, (0)²/3" in faults(spread)[0]
     assert "2.45 times U" in faults(spread)[0]
     spread["statistic"] = "largest"

@@ -108,7 +108,7 @@ def test_lifting(mass: Any, unit: Any, guide: Any, cautioned: bool) -> None:
 
 def test_vibration() -> None:
     # HSE hand-arm vibration ready-reckoner: 10, 6, 3.5 m/s² for 15, 30, 90 minutes.
-    spells = [(10, 15), (6, 30), (Fraction(7, 2), 90)]
+    spells: list[tuple[int | Fraction, int | Fraction]] = [(10, 15), (6, 30), (Fraction(7, 2), 90)]
     assert [geometry.vibration_points([each]) for each in spells] == [50, 36, Fraction("36.75")]
     assert geometry.vibration_points(spells) == Fraction("122.75")
     assert geometry.daily_vibration(Fraction("122.75")) == pytest.approx(2.770, abs=5e-4)

@@ -1,0 +1,50 @@
+"""Parts of the pass rule by themselves, where a whole decision does not show them."""
+
+from __future__ import annotations
+
+from assessments.engine import load_standard
+from assessments.engine.findings import findings, hold_points
+from assessments.engine.observations import load_observations
+from assessments.engine.rule import Combined, Part, combine, verdict
+from tests.engine import builders
+
+STANDARD = load_standard(
+    builders.standard(
+        builders.checked("A"),
+        builders.checked("B", stage="S2"),
+        stages=[
+            {"key": "S1", "title": "Cut", "hold_point": True},
+            {"key": "S2", "title": "Set", "hold_point": False},
+        ],
+    )
+)
+
+
+def test_what_is_missing_is_not_met_in_any_way() -> None:
+    found = combine(STANDARD.criteria[0], [], STANDARD.pass_rule)
+    assert found == Combined("missing", None, None, False, False, 0)
+
+
+def test_what_is_blocked_is_not_met_in_any_way() -> None:
+    rows = builders.observations(
+        builders.observation("A", {"answer": True}), builders.observation("B", {"answer": True})
+    )
+    sheet = load_observations(rows, STANDARD)
+    found = findings(STANDARD, sheet, hold_points(STANDARD, sheet))
+    assert found.criteria == [
+        Combined("met", 1, 1, True, True, 1),
+        Combined("blocked", None, None, False, False, 0),
+    ]
+    assert (found.missing, found.blocked, found.hold_points) == ([], ["B"], ["S1"])
+    assert not found.second
+
+
+def test_verdict() -> None:
+    sure, open_, failed = (
+        Part("p", True, True), Part("p", False, True), Part("p", False, False),
+    )  # fmt: skip
+    assert verdict([]) == "met"
+    assert verdict([sure, sure]) == "met"
+    assert verdict([sure, open_]) == "undecided"
+    assert verdict([open_, failed]) == "not_yet_met"
+    assert verdict([sure, failed]) == "not_yet_met"
