@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from assessments.engine import load_standard
+import pytest
+
+from assessments.engine import judge, load_standard
 from assessments.engine.findings import findings, hold_points
 from assessments.engine.observations import load_observations
 from assessments.engine.rule import Combined, Part, combine, verdict
@@ -37,6 +39,38 @@ def test_what_is_blocked_is_not_met_in_any_way() -> None:
     ]
     assert (found.missing, found.blocked, found.hold_points) == ([], ["B"], ["S1"])
     assert not found.second
+
+
+GUARDED = builders.measured(decision_rule={"kind": "guard_band", "r": "1"})
+VALUES = {"met": "7", "band": "9.5", "not": "11"}
+
+
+@pytest.mark.parametrize(
+    ("how", "found", "result"),
+    [
+        ("mean", ("met", "met"), "met"),
+        ("mean", ("met", "band"), "within_guard_band"),
+        ("mean", ("band", "band"), "within_guard_band"),
+        ("mean", ("met", "not"), "not_met"),
+        # Even if the band counted, the mean would be a half.
+        ("mean", ("band", "not"), "not_met"),
+        ("lower", ("met", "band"), "within_guard_band"),
+        ("lower", ("band", "not"), "not_met"),
+        ("agreement", ("met", "met"), "met"),
+        ("agreement", ("met", "not"), "disagreed"),
+        ("agreement", ("met", "band"), "within_guard_band"),
+        ("agreement", ("band", "not"), "within_guard_band"),
+        ("agreement", ("not", "not"), "not_met"),
+    ],
+)
+def test_what_two_assessors_come_to_is_called(
+    how: str, found: tuple[str, str], result: str
+) -> None:
+    standard = load_standard(builders.standard(GUARDED, combine=how))
+    criterion = standard.criteria[0]
+    results = [judge(criterion, builders.readings(VALUES[each])) for each in found]
+    assert combine(criterion, results, standard.pass_rule).result == result
+    assert combine(criterion, results[::-1], standard.pass_rule).result == result
 
 
 def test_verdict() -> None:

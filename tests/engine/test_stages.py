@@ -113,6 +113,7 @@ def test_partly_observed(value: dict[str, Any], sentence: str) -> None:
     standard = builders.standard(builders.measured(readings=2))
     decision = decide(standard, builders.observations(builders.observation("M", value)))
     assert decision["result"] == "incomplete"
+    assert decision["criteria"][0]["result"] == "missing"
     assert decision["criteria"][0]["sentence"] == sentence
 
 
@@ -121,6 +122,7 @@ def test_a_time_that_still_runs() -> None:
     value = {"start": "2026-05-04T09:00:00Z"}
     decision = decide(standard, builders.observations(builders.observation("T", value)))
     assert decision["result"] == "incomplete"
+    assert decision["criteria"][0]["result"] == "missing"
     assert decision["criteria"][0]["sentence"] == "Started, but the end is not noted."
 
 
