@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pikepdf
 import pytest
+from cryptography.hazmat.primitives import hashes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -23,16 +24,8 @@ def test_a_signed_record_is_genuine(signed: bytes, keystore: KeyStore, record: D
     assert found.record == record
     assert found.signed_at == SIGNED_AT
     assert found.signer == "Ashlar Row Training Yard, records"
-    assert (
-        found.certificate_sha256
-        == keystore.identity(at=SIGNED_AT).certificate.fingerprint(_sha256()).hex()
-    )
-
-
-def _sha256():  # type: ignore[no-untyped-def]
-    from cryptography.hazmat.primitives.hashes import SHA256
-
-    return SHA256()
+    certificate = keystore.identity(at=SIGNED_AT).certificate
+    assert found.certificate_sha256 == certificate.fingerprint(hashes.SHA256()).hex()
 
 
 def test_it_stays_genuine_after_its_certificate_has_run_out(
