@@ -41,7 +41,9 @@ def make_program(provider: Organisation, **fields: object) -> Program:
     return Program.objects.create(provider=provider, **{**values, **fields})
 
 
-def make_run(program: Program, *, instructors: tuple[Person, ...] = (), **fields: object) -> CourseRun:
+def make_run(
+    program: Program, *, instructors: tuple[Person, ...] = (), **fields: object
+) -> CourseRun:
     """Return a saved open run of ``program`` on a site of its own."""
     site = Site.objects.create(
         provider=program.provider, name=f"Site {next(_counter)}", time_zone="America/New_York"
