@@ -14,20 +14,27 @@ from assessments.engine.kinds.timed import Timed
 from assessments.engine.numbers import number_text
 from assessments.engine.quantities import base_text, difference_text
 from assessments.engine.standard import Criterion
+from certificates.rendering.errors import RenderingError
 
 _TIE = re.compile(r"(?<=\d) (?=[\d½]+/\d|(?:in|ft|mm|cm|m|min|h|s|kg|lb|°[CF])\b|%)")
 
 RESULTS = {
     "met": "Met",
     "not_met": "Not met",
-    "not_yet_met": "Not yet met",
+    "no_minimum": "Scored",  # an outcome whose score decides nothing by itself
     "within_guard_band": "Within the guard band",
     "not_applicable": "Not applicable",
-    "no_minimum": "No minimum set",
     "missing": "Not observed",
     "blocked": "Blocked by a hold point",
     "disagreed": "Assessors disagree",
 }
+
+
+def say_result(word: str) -> str:
+    """A result of the documents for people; RenderingError for one that is not known."""
+    if word not in RESULTS:
+        raise RenderingError(f"The record has a result {word!r} that is not known: build it again.")
+    return RESULTS[word]
 
 
 def say_date(text: str) -> str:
