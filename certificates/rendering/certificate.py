@@ -7,12 +7,11 @@ from django.utils.safestring import mark_safe
 
 from assessments.engine.numbers import exact, percent_text
 from certificates.rendering.qr import qr_svg
-from certificates.rendering.wording import RESULTS, say_date, say_instant, say_period
+from certificates.rendering.wording import say_date, say_instant, say_period, say_result
 
 # Names up to so many characters are set in the size of that step; longer ones in the last.
 NAME_STEPS = ((26, "name-1"), (40, "name-2"), (58, "name-3"))
 SMALLEST_NAME = "name-4"
-NO_MINIMUM = "Scored"  # an outcome whose score decides nothing by itself
 
 
 def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
@@ -33,7 +32,7 @@ def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
             {
                 "key": outcome["key"],
                 "statement": outcome["statement"],
-                "result": RESULTS[outcome["result"]] if outcome["result"] else NO_MINIMUM,
+                "result": say_result(outcome["result"]),
                 "score": percent_text(exact(outcome["score"])) if outcome["score"] else "",
             }
             for outcome in record["outcomes"]

@@ -8,10 +8,10 @@ from assessments.engine.standard import Criterion, Stage, load_standard
 from certificates.rendering.drawing import number_line
 from certificates.rendering.errors import RenderingError
 from certificates.rendering.wording import (
-    RESULTS,
     conditions_of_measurement,
     observation,
     requirement,
+    say_result,
     tied,
 )
 
@@ -93,7 +93,7 @@ def _criterion(
         "title": criterion.title,
         "critical": criterion.critical,
         "result": decided["result"],
-        "word": RESULTS[decided["result"]],
+        "word": say_result(decided["result"]),
         "sentence": tied(decided["sentence"]),
         "told": decided["sentence"],
         "requirement": requirement(criterion),

@@ -21,9 +21,9 @@ _TIE = re.compile(r"(?<=\d) (?=[\d½]+/\d|(?:in|ft|mm|cm|m|min|h|s|kg|lb|°[CF])
 RESULTS = {
     "met": "Met",
     "not_met": "Not met",
-    "no_minimum": "Scored",  # an outcome whose score decides nothing by itself
     "within_guard_band": "Within the guard band",
     "not_applicable": "Not applicable",
+    "no_minimum": "No minimum set",
     "missing": "Not observed",
     "blocked": "Blocked by a hold point",
     "disagreed": "Assessors disagree",

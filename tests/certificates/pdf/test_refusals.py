@@ -30,6 +30,13 @@ def test_a_missing_member_is_named() -> None:
         render(record)
 
 
+def test_an_unknown_result_is_named() -> None:
+    record = make_record()
+    record["outcomes"][0]["result"] = "splendid"
+    with pytest.raises(RenderingError, match="result 'splendid' that is not known"):
+        render(record)
+
+
 @pytest.mark.parametrize("part", ["standard_digest", "decision"])
 def test_another_standard_is_refused(part: str) -> None:
     record: Document = make_record()
