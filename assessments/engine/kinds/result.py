@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any, Literal, Protocol
+from typing import Any, Literal, NamedTuple, Protocol
 
 from assessments.engine.numbers import Exact
 
@@ -12,8 +11,7 @@ Result = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class CriterionResult:
+class CriterionResult(NamedTuple):
     """The result, the score (0 to 1, exact; None where there is none) and a plain sentence.
 
     ``inputs`` are the plain data that the result follows from, as they stand in the trace.

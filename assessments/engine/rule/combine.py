@@ -6,15 +6,14 @@ badly, ``high`` when it falls well. What holds for both is decided; the rest is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from assessments.engine.kinds import CriterionResult, Result
 from assessments.engine.numbers import Exact, tidy, to_fraction
 from assessments.engine.standard import Criterion, PassRule
 
 
-@dataclass(frozen=True, slots=True)
-class Combined:
+class Combined(NamedTuple):
     """A criterion's result over all assessors; scores are None where it does not count.
 
     ``sure``: met however the open parts fall; ``possible``: met if they fall well.
@@ -50,6 +49,13 @@ def combine(criterion: Criterion, results: list[CriterionResult], rule: PassRule
     agreement = rule.combine == "agreement"
     if agreement and len(scored) < count:
         return Combined("disagreed", 0, 1, False, True, count)
+    if len(scored) == 1 and scored[0].result != "within_guard_band":
+        # The usual case, which the rest would only take longer for.
+        found = scored[0].score
+        assert found is not None
+        return Combined(
+            scored[0].result, found, found, found >= threshold, found >= threshold, count
+        )
     low = _join([_score(each, 0) for each in scored], rule, best=False)
     band_counts = 1 if rule.guard_band == "undecided" and count < 2 else 0
     high = _join([_score(each, band_counts) for each in scored], rule, best=agreement)

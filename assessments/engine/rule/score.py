@@ -36,9 +36,10 @@ def score(group: Group, criteria: list[Combined]) -> Score:
     counted, left_out = [], []
     for position, weight, _ in group.parts:
         found = criteria[position]
-        if found.low is None or found.high is None:
+        if found.low is None:
             left_out.append(position)
             continue
+        assert found.high is not None
         counted.append(position)
         total += weight
         low += weight * found.low
