@@ -80,12 +80,13 @@ def _criterion(
     seen = []
     for assessor, result in sheet.found.get(criterion.key, []):
         row = values[criterion.key, assessor]
+        name = names.get(assessor, assessor)
         seen.append(
             {
-                "assessor": names.get(assessor, assessor),
+                "assessor": name,
                 "text": observation(row["value"], result),
                 "note": row.get("note", ""),
-                "drawing": number_line(criterion, row["value"], result),
+                "drawing": number_line(criterion, row["value"], result, assessor=name),
             }
         )
     return {

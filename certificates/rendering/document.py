@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.template import Context, Engine
-from weasyprint import CSS, HTML, Attachment
+from weasyprint import CSS, HTML, Attachment, Document
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher
 
@@ -23,6 +23,10 @@ from certificates.signing.signer import AMBIGUOUS_END
 
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates" / "certificates" / "pdf"
 PAPERS = ("letter", "a4")
+# Roomy as a rule; set closer when much is to be said; last, conditions on the second page.
+DENSITIES = ("roomy", "dense", "moved")
+SEAL = "seal"  # the id of the field for the signature in the page source
+KIND = {"pdf_variant": "pdf/a-3u", "pdf_tags": True, "pdf_forms": True}
 
 
 def render(record: Mapping[str, Any], *, paper: str = "letter") -> bytes:
@@ -33,9 +37,10 @@ def render(record: Mapping[str, Any], *, paper: str = "letter") -> bytes:
     is attached as ``record.json`` in its RFC 8785 form, so that the SHA-256 of the attachment is
     the digest of the record. Raises RenderingError for a record that cannot be shown as one.
     """
-    html = record_html(record, paper=paper)
+    fonts = FontConfiguration()
+    document = _lay_out(record, paper, fonts)
     for padding in count():
-        pdf = _write(html, record, padding)
+        pdf = _write(document, record, padding)
         # The reference table is compressed after the finisher had its say; once in 256 times it
         # ends like a line end. Padding moves what it refers to, and so changes it.
         if AMBIGUOUS_END not in pdf:
@@ -43,7 +48,19 @@ def render(record: Mapping[str, Any], *, paper: str = "letter") -> bytes:
     return pdf
 
 
-def _write(html: str, record: Mapping[str, Any], padding: int) -> bytes:
+def _lay_out(record: Mapping[str, Any], paper: str, fonts: FontConfiguration) -> Document:
+    """Lay the pages out so that the signature and the code are on the first one, if they can."""
+    fetcher = URLFetcher(allowed_protocols=["file"])
+    for density in DENSITIES:
+        html = HTML(string=record_html(record, paper=paper, density=density), url_fetcher=fetcher)
+        style = CSS(filename=TEMPLATES / "record.css", font_config=fonts, url_fetcher=fetcher)
+        document = html.render(stylesheets=[style], font_config=fonts, **KIND)
+        if SEAL in document.pages[0].anchors:
+            break
+    return document
+
+
+def _write(document: Document, record: Mapping[str, Any], padding: int) -> bytes:
     issued = datetime.fromisoformat(record["issued_at"])
     attachment = Attachment(
         string=canonical.canonical(record),
@@ -53,23 +70,16 @@ def _write(html: str, record: Mapping[str, Any], padding: int) -> bytes:
         modified=issued,
         relationship="Source",
     )
-    fonts = FontConfiguration()
-    fetcher = URLFetcher(allowed_protocols=["file"])
-    style = CSS(filename=TEMPLATES / "record.css", font_config=fonts, url_fetcher=fetcher)
-    pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(
-        finisher=partial(finish, padding=padding),
-        stylesheets=[style],
-        font_config=fonts,
-        attachments=[attachment],
-        pdf_variant="pdf/a-3u",
-        pdf_tags=True,
-        pdf_forms=True,
-    )
+    finisher = partial(finish, padding=padding)
+    pdf: bytes = document.write_pdf(finisher=finisher, attachments=[attachment], **KIND)
     return pdf
 
 
-def record_html(record: Mapping[str, Any], *, paper: str) -> str:
-    """The page source of a record; see ``render`` for the parameters and errors."""
+def record_html(record: Mapping[str, Any], *, paper: str, density: str = DENSITIES[0]) -> str:
+    """The page source of a record; see ``render`` for the parameters and errors.
+
+    ``density`` is one of ``DENSITIES``: how much room the first page gives.
+    """
     if paper not in PAPERS:
         raise RenderingError(f"There is no paper {paper!r} here: use {' or '.join(PAPERS)}.")
     try:
@@ -79,6 +89,7 @@ def record_html(record: Mapping[str, Any], *, paper: str) -> str:
             )
         context = {
             "paper": paper,
+            "density": density,
             "issued_at": record["issued_at"],
             "page": certificate_page(record),
             "pages": competency_pages(record),

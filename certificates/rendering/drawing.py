@@ -17,12 +17,12 @@ FACE = 'font-family="Source Sans 3"'
 
 
 def number_line(
-    criterion: Criterion, value: Mapping[str, Any], result: CriterionResult
+    criterion: Criterion, value: Mapping[str, Any], result: CriterionResult, *, assessor: str
 ) -> SafeString | None:
     """The drawing for one assessor's readings; None for a criterion that is not measured."""
     if not isinstance(criterion.rule, Measured) or "readings" not in value:
         return None
-    title = f"Number line. {criterion.title}. {result.sentence}"
+    title = f"Number line. {criterion.title}, seen by {assessor}. {result.sentence}"
     marks = {**figures(criterion, value), "result": result.result}
     svg = number_line_svg(marks, title=title, width=WIDTH)
     return mark_safe(svg.replace(GENERIC_FACE, FACE, 1))

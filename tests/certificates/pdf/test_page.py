@@ -8,9 +8,17 @@ import pikepdf
 import pytest
 import zxingcpp
 
+from assessments.engine import decide
 from assessments.engine.canonical import canonical, digest
 from certificates.rendering import render
-from tests.certificates.pdf.factory import LONG_NAME, NUMBER, Document, make_record
+from tests.certificates.pdf.factory import (
+    LONG_NAME,
+    NUMBER,
+    Document,
+    make_observations,
+    make_record,
+    make_standard,
+)
 from tests.certificates.pdf.tools import picture_of, run_on, text_of
 
 # Points of US Letter (ANSI/ASME Y14.1, size A) and A4 (ISO 216: 210 x 297 mm).
@@ -74,15 +82,63 @@ def test_the_following_pages_hold_every_criterion(signed: bytes, record: Documen
 
 
 def test_figures_are_described_in_words(unsigned: bytes) -> None:
-    with pikepdf.open(BytesIO(unsigned)) as pdf:
-        said = [
+    said = _alternatives(unsigned)
+    assert len(said) == 6
+    assert said[0].startswith("QR code that leads to https://records.example.org/check/")
+    assert (
+        "Width of the opening, seen by Imani Castellane. Each of 4 readings: 5 63/64 in" in said[1]
+    )
+
+
+def _alternatives(data: bytes) -> list[str]:
+    with pikepdf.open(BytesIO(data)) as pdf:
+        return [
             str(thing["/Alt"])
             for thing in pdf.objects
             if isinstance(thing, pikepdf.Dictionary) and thing.get("/S") == "/Figure"
         ]
-    assert len(said) == 6
-    assert said[0].startswith("QR code that leads to https://records.example.org/check/")
-    assert "Each of 4 readings: 5 63/64 in to 6 1/64 in" in said[1]
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize(("conditions", "page"), [(9, 1), (30, 2)])
+def test_much_to_say_leaves_code_and_signature_on_the_first_page(
+    record: Document, paper: str, conditions: int, page: int
+) -> None:
+    many = [
+        {"name": f"Condition {number}", "value": f"What held on day {number} of the work"}
+        for number in range(conditions)
+    ]
+    pdf = render({**record, "conditions": many}, paper=paper)
+    first = text_of(pdf, page=1)
+    assert "Signed electronically" in first
+    assert record["check_url"] in first
+    assert f"What held on day {conditions - 1} of the work" in text_of(pdf, page=page)
+    assert ("all on page 2" in first) == (page == 2)
+
+
+def test_what_two_assessors_saw_stands_side_by_side() -> None:
+    standard, observations = make_standard(), make_observations()
+    standard["pass_rule"]["assessors"] = {"required": 2, "combine": "lower"}
+    observations["observations"] += [
+        {**row, "id": f"{row['id']}-2", "assessor": "a2", "replaces": None, "note": ""}
+        for row in observations["observations"]
+        if row["id"] != "slip"
+    ]
+    decision = decide(standard, observations)
+    assert decision["result"] == "met"
+    pdf = render(
+        make_record(
+            standard=standard,
+            standard_digest=digest(standard),
+            observations=observations,
+            decision=decision,
+        )
+    )
+    text = text_of(pdf)
+    assert text.count('Seen by Imani Castellane Readings: 6", 6 1/64", 6 1/64", 5 63/64".') == 1
+    assert text.count('Seen by Tomasz Wieland Readings: 6", 6 1/64", 6 1/64", 5 63/64".') == 1
+    assert "Accepted by Imani Castellane, Tomasz Wieland." in text
+    assert len(_alternatives(pdf)) == 11
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])

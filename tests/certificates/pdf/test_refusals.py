@@ -59,7 +59,7 @@ def test_observations_that_the_engine_refuses_are_refused() -> None:
 def test_a_stream_that_ends_like_a_line_is_written_again(monkeypatch: pytest.MonkeyPatch) -> None:
     tries = []
 
-    def write(html: str, record: Document, padding: int) -> bytes:
+    def write(laid_out: object, record: Document, padding: int) -> bytes:
         tries.append(padding)
         return AMBIGUOUS_END if padding < 2 else b"clear"
 
