@@ -10,9 +10,13 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture
 def chromium() -> Iterator[Browser]:
-    """Start Chromium once. Playwright's own downloads are not used."""
+    """Start Chromium. Playwright's own downloads are not used.
+
+    For one test only: while it lives, an event loop runs in this thread, in which the tests
+    of signatures could not run one of their own.
+    """
     path = shutil.which("chromium")
     assert path, "Chromium is missing: run make test, which installs it."
     before = os.environ.get("DJANGO_ALLOW_ASYNC_UNSAFE")
