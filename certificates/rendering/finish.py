@@ -20,6 +20,7 @@ def finish(document: Any, pdf: Any, *, padding: int = 0) -> None:
     """
     _refuse_missing_letters(document)
     _name_every_glyph(pdf)
+    _scope_headers(pdf)
     _reserve_signature(pdf)
     _claim_accessibility(pdf, padding)
     _keep_ends_clear(pdf)
@@ -45,6 +46,13 @@ def _name_every_glyph(pdf: Any) -> None:
     for thing in pdf.objects:
         if isinstance(thing, pydyf.Stream) and CMAP in thing.stream:
             thing.stream = [line.replace(b"> <>", WORD_JOINER) for line in thing.stream]
+
+
+def _scope_headers(pdf: Any) -> None:
+    """Say that table headers stand over columns, which WeasyPrint tells by identifiers alone."""
+    for thing in pdf.objects:
+        if isinstance(thing, pydyf.Dictionary) and thing.get("S") == "/TH":
+            thing["A"]["Scope"] = "/Column"
 
 
 def _reserve_signature(pdf: Any) -> None:

@@ -90,6 +90,16 @@ def test_figures_are_described_in_words(unsigned: bytes) -> None:
     )
 
 
+def test_headers_say_that_they_stand_over_columns(unsigned: bytes) -> None:
+    with pikepdf.open(BytesIO(unsigned)) as pdf:
+        headers = [
+            str(thing.A.Scope)
+            for thing in pdf.objects
+            if isinstance(thing, pikepdf.Dictionary) and thing.get("/S") == "/TH"
+        ]
+    assert headers == ["/Column"] * 3
+
+
 def _alternatives(data: bytes) -> list[str]:
     with pikepdf.open(BytesIO(data)) as pdf:
         return [
