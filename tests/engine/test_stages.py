@@ -181,6 +181,28 @@ def test_reasons_name_what_is_open() -> None:
     )
 
 
+def test_reasons_where_nothing_applies() -> None:
+    rows = [
+        builders.observation("A", {"answer": True}),
+        builders.observation("B", {"not_applicable": True, "reason": "no access"}),
+    ]
+    lone = builders.checked("B", not_applicable=True, outcomes={"O2": "1"})
+    outcomes = [
+        {"key": "O1", "statement": "Cuts", "minimum": None},
+        {"key": "O2", "statement": "Fits", "minimum": "0.5"},
+    ]
+    standard = builders.standard(
+        builders.checked("A"), lone, outcomes=outcomes, outcome_minima=True
+    )
+    assert decide(standard, builders.observations(*rows))["reasons"] == [
+        "Every criterion of outcome O2 was marked not applicable: nothing shows that it is met."
+    ]
+    alone = builders.standard(lone, outcomes=outcomes)
+    assert decide(alone, builders.observations(rows[1]))["reasons"] == [
+        "Every criterion of the task was marked not applicable: nothing shows that it is met."
+    ]
+
+
 def test_reasons_for_not_yet_met_name_only_what_failed() -> None:
     standard = builders.standard(
         builders.checked("A", critical=True),

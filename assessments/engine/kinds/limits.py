@@ -24,7 +24,11 @@ class Limits:
         )
 
     def distance(self, value: Exact) -> Exact:
-        """How far outside the limits a value lies; 0 within."""
+        """How far outside the limits a value lies; 0 within.
+
+        >>> [Limits(2, 4).distance(value) for value in (1, 2, 4, 7)]
+        [1, 0, 0, 3]
+        """
         if self.lower is not None and value < self.lower:
             return self.lower - value
         if self.upper is not None and value > self.upper:
