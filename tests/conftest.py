@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.db.backends.postgresql.operations import DatabaseOperations
 
 from tests.database import django_db_modify_db_settings  # noqa: F401
@@ -27,6 +28,21 @@ def flush_past_the_guards() -> Iterator[None]:
     patch.setattr(DatabaseOperations, "execute_sql_flush", flush)
     yield
     patch.undo()
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """End what still holds the test database when it is to be dropped.
+
+    A thread of the live server ends when the browser lets go of it, which nobody awaits.
+    """
+    yield
+    with django_db_blocker.unblock(), connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+            "WHERE datname = current_database() AND datname LIKE 'test%%' "
+            "AND pid <> pg_backend_pid()"
+        )
 
 
 @pytest.fixture(autouse=True)
