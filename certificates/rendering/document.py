@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from datetime import datetime
 from functools import cache, partial
-from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +24,7 @@ TEMPLATES = Path(__file__).resolve().parents[2] / "templates" / "certificates" /
 PAPERS = ("letter", "a4")
 # Roomy as a rule; set closer when much is to be said; last, conditions on the second page.
 DENSITIES = ("roomy", "dense", "moved")
+TRIES = 32  # each but one in about 128 succeeds
 SEAL = "seal"  # the id of the field for the signature in the page source
 KIND = {"pdf_variant": "pdf/a-3u", "pdf_tags": True, "pdf_forms": True}
 
@@ -39,13 +39,13 @@ def render(record: Mapping[str, Any], *, paper: str = "letter") -> bytes:
     """
     fonts = FontConfiguration()
     document = _lay_out(record, paper, fonts)
-    for padding in count():
+    for padding in range(TRIES):
         pdf = _write(document, record, padding)
-        # The reference table is compressed after the finisher had its say; once in 256 times it
-        # ends like a line end. Padding moves what it refers to, and so changes it.
+        # The packed objects and the reference table are compressed after the finisher had its
+        # say; each ends like a line end once in 256 times. Padding changes both.
         if AMBIGUOUS_END not in pdf:
-            break
-    return pdf
+            return pdf
+    raise RenderingError("The record cannot be written with clear ends of its streams.")
 
 
 def _lay_out(record: Mapping[str, Any], paper: str, fonts: FontConfiguration) -> Document:

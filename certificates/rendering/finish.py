@@ -16,7 +16,8 @@ CLOSING = b"</rdf:RDF>"
 def finish(document: Any, pdf: Any, *, padding: int = 0) -> None:
     """Change a WeasyPrint ``Document`` and its pydyf ``PDF`` in place.
 
-    ``padding`` is a number of blank lines for the metadata, which moves what comes after it.
+    ``padding`` is a number of blank lines for the metadata, which move what comes after them,
+    and of spare objects, which change the stream that the small objects are packed into.
     """
     _refuse_missing_letters(document)
     _name_every_glyph(pdf)
@@ -24,6 +25,8 @@ def finish(document: Any, pdf: Any, *, padding: int = 0) -> None:
     _reserve_signature(pdf)
     _claim_accessibility(pdf, padding)
     _keep_ends_clear(pdf)
+    for _ in range(padding):
+        pdf.add_object(pydyf.Dictionary())
 
 
 def _refuse_missing_letters(document: Any) -> None:

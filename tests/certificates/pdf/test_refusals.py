@@ -1,6 +1,7 @@
 """Records that cannot be rendered are refused in words."""
 
 import pytest
+from weasyprint.text.fonts import FontConfiguration
 
 from certificates.rendering import RenderingError, document, render
 from certificates.signing.signer import AMBIGUOUS_END
@@ -66,3 +67,18 @@ def test_a_stream_that_ends_like_a_line_is_written_again(monkeypatch: pytest.Mon
     monkeypatch.setattr(document, "_write", write)
     assert render(make_record()) == b"clear"
     assert tries == [0, 1, 2]
+
+
+def test_padding_changes_every_stream_that_is_packed_last() -> None:
+    # Each of them may end like a line end, and would do so for ever if padding left it alone.
+    record = make_record()
+    laid_out = document._lay_out(record, "letter", FontConfiguration())
+    plain, padded = (document._write(laid_out, record, padding) for padding in (0, 1))
+    for kind in (b"/ObjStm", b"/XRef"):
+        assert packed(plain, kind) != packed(padded, kind)
+
+
+def packed(pdf: bytes, kind: bytes) -> bytes:
+    """Return the bytes of the stream of this type, of which there is one."""
+    (found,) = (part for part in pdf.split(b"endobj") if kind in part.partition(b"stream")[0])
+    return found.partition(b"stream")[2]
