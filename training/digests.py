@@ -5,6 +5,9 @@ from typing import Any
 
 import rfc8785
 
+# What a column that holds one must match.
+FORM = r"^[0-9a-f]{64}$"
+
 
 def digest(document: Any) -> str:
     """Return the lower-case hex SHA-256 over the RFC 8785 form of ``document``."""

@@ -29,12 +29,14 @@ class NotReady(Refused):
 
 
 @transaction.atomic
-def seal_standard(*, actor: Person, program: Program) -> SealedStandard:
+def seal_standard(*, actor: Person, program: Program, read: str | None = None) -> SealedStandard:
     """Seal the standard of a program as its rows say it now, and return it.
 
-    Raises PermissionDenied for anyone but a lead of the provider, NotReady where an outcome is
-    not taught or not assessed, a module teaches nothing or the engine finds the standard unfit,
-    Refused when this very standard is sealed already or nothing is loaded.
+    ``read`` is the digest of the draft that the lead was shown, if any. Raises
+    PermissionDenied for anyone but a lead of the provider, NotReady where an outcome is not
+    taught or not assessed, a module teaches nothing or the engine finds the standard unfit,
+    Refused when this very standard is sealed already, nothing is loaded, or the draft is not
+    the one that was read.
     """
     require_lead(actor, program.provider)
     # The same lock as loading: what is read here cannot be replaced before it is sealed.
@@ -48,6 +50,8 @@ def seal_standard(*, actor: Person, program: Program) -> SealedStandard:
     earlier = locked.standards.filter(digest=fingerprint).first()
     if earlier is not None:
         raise Refused(f"This standard is sealed already, as standard {earlier.serial}.")
+    if read is not None and read != fingerprint:
+        raise Refused("The draft was changed after you opened this page. Read it again below.")
     last = locked.standards.aggregate(last=Max("serial"))["last"] or 0
     sealed = SealedStandard.objects.create(
         program=locked,

@@ -7,7 +7,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from assessments.models.standard import DIGEST, SealedStandard
+from assessments.models.standard import SealedStandard
+from training.digests import FORM
 from training.models import Enrolment, Person
 
 
@@ -95,11 +96,11 @@ class Observation(models.Model):
             ),
             models.CheckConstraint(
                 name="observation_standard_digest_form",
-                condition=Q(standard_digest__regex=DIGEST),
+                condition=Q(standard_digest__regex=FORM),
             ),
             models.CheckConstraint(
                 name="observation_content_digest_form",
-                condition=Q(content_digest__regex=DIGEST),
+                condition=Q(content_digest__regex=FORM),
             ),
             models.CheckConstraint(
                 name="observation_replaces_another",
@@ -150,7 +151,7 @@ class Decision(models.Model):
                 condition=Q(result__in=["met", "not_yet_met", "incomplete"]),
             ),
             models.CheckConstraint(
-                name="decision_digest_form", condition=Q(standard_digest__regex=DIGEST)
+                name="decision_digest_form", condition=Q(standard_digest__regex=FORM)
             ),
             models.CheckConstraint(
                 name="decision_incomplete_has_note",

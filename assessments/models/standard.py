@@ -7,9 +7,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from training.digests import FORM
 from training.models import Person, Program
-
-DIGEST = r"^[0-9a-f]{64}$"
 
 
 class PassRule(models.Model):
@@ -41,7 +40,7 @@ class SealedStandard(models.Model):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["program", "serial"], name="standard_serial_once"),
             models.UniqueConstraint(fields=["program", "digest"], name="standard_digest_once"),
-            models.CheckConstraint(name="standard_digest_form", condition=Q(digest__regex=DIGEST)),
+            models.CheckConstraint(name="standard_digest_form", condition=Q(digest__regex=FORM)),
             models.CheckConstraint(name="standard_serial_from_one", condition=Q(serial__gte=1)),
         ]
 

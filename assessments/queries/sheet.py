@@ -13,7 +13,7 @@ from assessments.queries.attempts import document_of
 from assessments.subjects import HOLD_POINT, Subject, find_subject, judge_subject, subjects_of
 from training.models import Person
 
-TODO = "todo"
+UNSCORED = "unscored"
 ACCEPTED = "accepted"
 
 
@@ -37,15 +37,15 @@ class Line:
 
     @property
     def word(self) -> str:
-        """The result; ``todo`` before there is one."""
+        """The result; ``unscored`` before there is one."""
         if self.result:
             return self.result.result
-        return "met" if self.accepted_by else TODO
+        return "met" if self.accepted_by else UNSCORED
 
     @property
     def done(self) -> bool:
         """Whether nothing is left to enter here."""
-        return self.word not in (TODO, "missing")
+        return self.word not in (UNSCORED, "missing")
 
     @property
     def fails_critical(self) -> bool:

@@ -6,8 +6,9 @@ from django.db.models import Count, Exists, OuterRef, Q
 from django.urls import reverse
 
 from assessments.models import Attempt, SealedStandard
-from training.models import Person, Program, Role
-from training.queries.scope import provider_organisations, runs_visible_to
+from training.models import Person, Role
+from training.queries.programs import latest_led
+from training.queries.scope import runs_visible_to
 from training.queries.todo import Todo, todo_source
 
 
@@ -17,12 +18,7 @@ def standards_to_seal(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     if Role.Kind.LEAD not in roles:
         return
     sealed = SealedStandard.objects.filter(program=OuterRef("pk"))
-    newer = Program.objects.filter(
-        provider=OuterRef("provider"), code=OuterRef("code"), version__gt=OuterRef("version")
-    )
-    for program in Program.objects.filter(
-        ~Exists(sealed), ~Exists(newer), provider__in=provider_organisations(person)
-    ):
+    for program in latest_led(person).filter(~Exists(sealed)):
         yield Todo(
             f"Seal the passing standard of {program.title}",
             f"{program.code}, version {program.version}. No attempt can start before.",

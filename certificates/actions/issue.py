@@ -105,7 +105,7 @@ def _signed(actor: Person, decision: Decision) -> tuple[Record, bytes]:
     provider = attempt.enrolment.run.program.provider
     issued_at = timezone.now().replace(microsecond=0)
     number = new_number()
-    replaced = Record.objects.filter(decision__attempt=attempt, replaced_by__isnull=True).first()
+    replaced = _replaceable(decision)
     document = build_record_document(
         decision=decision,
         number=number,

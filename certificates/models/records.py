@@ -8,9 +8,8 @@ from django.db.models import Q
 from django.utils import timezone
 
 from assessments.models import Decision
+from training.digests import FORM
 from training.models import Organisation, Person
-
-DIGEST = r"^[0-9a-f]{64}$"
 
 
 class Record(models.Model):
@@ -51,13 +50,13 @@ class Record(models.Model):
                 name="record_number_form",
                 condition=Q(number__regex=r"^[0-9A-HJKMNP-TV-Z]{4}(-[0-9A-HJKMNP-TV-Z]{4}){3}$"),
             ),
-            models.CheckConstraint(name="record_digest_form", condition=Q(digest__regex=DIGEST)),
+            models.CheckConstraint(name="record_digest_form", condition=Q(digest__regex=FORM)),
             models.CheckConstraint(
-                name="record_pdf_digest_form", condition=Q(pdf_sha256__regex=DIGEST)
+                name="record_pdf_digest_form", condition=Q(pdf_sha256__regex=FORM)
             ),
             models.CheckConstraint(
                 name="record_certificate_digest_form",
-                condition=Q(certificate_sha256__regex=DIGEST),
+                condition=Q(certificate_sha256__regex=FORM),
             ),
             models.CheckConstraint(name="record_serial_from_one", condition=Q(serial__gte=1)),
         ]

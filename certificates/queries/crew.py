@@ -5,14 +5,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from django.db.models import Q
-from django.utils import timezone
-
 from assessments.models import Decision
 from certificates.models import Record
 from certificates.queries.standing import CURRENT, LAPSES_SOON, Standing, standing_of, with_standing
 from training.models import Employment, Enrolment, Person, Program
-from training.queries.scope import contractor_organisations
+from training.queries.scope import employments_of_crew
 
 # Words of a row beside those of a record's standing and those of a decision.
 AWAITS_RECORD = "awaits_record"
@@ -125,13 +122,8 @@ def counts(crew: Sequence[CrewMember]) -> dict[str, int]:
 
 
 def _employments(manager: Person) -> list[Employment]:
-    today = timezone.localdate()
     return list(
-        Employment.objects.filter(
-            Q(until__isnull=True) | Q(until__gte=today),
-            since__lte=today,
-            organisation__in=contractor_organisations(manager).order_by(),
-        )
+        employments_of_crew(manager)
         .select_related("person", "organisation")
         .order_by("person__full_name", "person_id", "-since")
         .distinct("person__full_name", "person_id")

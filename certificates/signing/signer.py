@@ -1,4 +1,4 @@
-"""Sign a rendered record: PAdES B-B (ETSI EN 319 142-1), certified, no changes permitted.
+"""Sign a rendered record: PAdES B-B (ETSI EN 319 142-1), closed against every change.
 
 The signature goes into the tagged field that rendering reserved, as an incremental update that
 touches neither the XMP metadata nor the page, so that the signed file keeps the conformance

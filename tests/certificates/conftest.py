@@ -14,11 +14,6 @@ from tests.certificates.builders import met_decision
 from training.models import Program
 
 
-def pytest_configure(config: pytest.Config) -> None:
-    """Bear with WeasyPrint 70, which leaves the file of its colour profile to the collector."""
-    config.addinivalue_line("filterwarnings", "ignore:unclosed file .*sRGB2014.icc:ResourceWarning")
-
-
 @dataclass(frozen=True)
 class Issued:
     """A yard whose trainee holds ``record``."""

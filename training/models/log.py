@@ -5,9 +5,9 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 
+from training.digests import FORM
 from training.models.people import Person
 
-DIGEST = r"^[0-9a-f]{64}$"
 FIRST_PREVIOUS = "0" * 64
 
 
@@ -31,8 +31,8 @@ class LogEntry(models.Model):
         ]
         constraints: ClassVar = [
             models.CheckConstraint(name="log_seq_from_one", condition=Q(seq__gte=1)),
-            models.CheckConstraint(name="log_digest_form", condition=Q(digest__regex=DIGEST)),
-            models.CheckConstraint(name="log_previous_form", condition=Q(previous__regex=DIGEST)),
+            models.CheckConstraint(name="log_digest_form", condition=Q(digest__regex=FORM)),
+            models.CheckConstraint(name="log_previous_form", condition=Q(previous__regex=FORM)),
         ]
 
     def __str__(self) -> str:

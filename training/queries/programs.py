@@ -1,9 +1,18 @@
 """Programs as lists and their own page show them."""
 
-from django.db.models import Count, IntegerField, OuterRef, Prefetch, QuerySet, Subquery, Sum
+from django.db.models import (
+    Count,
+    Exists,
+    IntegerField,
+    OuterRef,
+    Prefetch,
+    QuerySet,
+    Subquery,
+    Sum,
+)
 
 from training.models import CourseRun, Module, Outcome, Person, Program
-from training.queries.scope import programs_visible_to, runs_visible_to
+from training.queries.scope import programs_visible_to, provider_organisations, runs_visible_to
 
 
 def program_rows(person: Person) -> QuerySet[Program]:
@@ -24,6 +33,14 @@ def program_rows(person: Person) -> QuerySet[Program]:
         )
         .order_by("code", "-version")
     )
+
+
+def latest_led(person: Person) -> QuerySet[Program]:
+    """Return the latest version of each program of the providers that ``person`` leads."""
+    newer = Program.objects.filter(
+        provider=OuterRef("provider"), code=OuterRef("code"), version__gt=OuterRef("version")
+    )
+    return Program.objects.filter(~Exists(newer), provider__in=provider_organisations(person))
 
 
 def with_parts(programs: QuerySet[Program]) -> QuerySet[Program]:

@@ -50,14 +50,17 @@ def contractor_organisations(person: Person) -> QuerySet[Organisation]:
 
 def crew_visible_to(person: Person) -> QuerySet[Person]:
     """Return the people whom a contractor of ``person`` employs today."""
+    return Person.objects.filter(Exists(employments_of_crew(person).filter(person=OuterRef("pk"))))
+
+
+def employments_of_crew(person: Person) -> QuerySet[Employment]:
+    """Return the employments, at the contractors of ``person``, that hold today."""
     today = timezone.localdate()
-    employed = Employment.objects.filter(
+    return Employment.objects.filter(
         Q(until__isnull=True) | Q(until__gte=today),
-        person=OuterRef("pk"),
         since__lte=today,
         organisation__in=contractor_organisations(person),
     )
-    return Person.objects.filter(Exists(employed))
 
 
 def people_visible_to(person: Person) -> QuerySet[Person]:

@@ -12,7 +12,8 @@ from django.db.models import Count, Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
 
-from training.models import CourseRun, Enrolment, Person, Program, Role
+from training.models import CourseRun, Enrolment, Person, Role
+from training.queries.programs import latest_led
 from training.queries.scope import provider_organisations, runs_visible_to
 
 
@@ -74,12 +75,7 @@ def programs_to_run(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     if Role.Kind.LEAD not in roles:
         return
     runs = CourseRun.objects.filter(program=OuterRef("pk"))
-    newer = Program.objects.filter(
-        provider=OuterRef("provider"), code=OuterRef("code"), version__gt=OuterRef("version")
-    )
-    for program in Program.objects.filter(
-        ~Exists(runs), ~Exists(newer), provider__in=provider_organisations(person)
-    ):
+    for program in latest_led(person).filter(~Exists(runs)):
         yield Todo(
             f"Plan a run of {program.title}",
             f"{program.code}, version {program.version}, has not been run yet.",

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import Any
 
 from assessments.engine.errors import EngineError
+from assessments.engine.trace.known import Known, Step
 from assessments.engine.trace.replay_kinds import KINDS, limit, uncertainty
 from assessments.engine.trace.replay_rule import (
     combine,
@@ -22,7 +23,6 @@ from assessments.engine.trace.replay_rule import (
     result,
 )
 
-Step = dict[str, Any]
 _RULES: dict[str, Callable[[Step, Any], Any]] = {
     "limit": limit,
     "uncertainty": uncertainty,
@@ -36,25 +36,6 @@ _RULES: dict[str, Callable[[Step, Any], Any]] = {
     "result": result,
     **KINDS,
 }
-
-
-class Known:
-    """What the steps so far have established.
-
-    ``limits`` by (criterion, side); ``uncertainty`` and ``states`` (low, high, sure, possible)
-    by criterion; ``parts`` by name; ``lacking`` what is missing, blocked or not accepted.
-    """
-
-    def __init__(self) -> None:
-        self.limits: dict[tuple[str, str], str] = {}
-        self.uncertainty: dict[str, Step] = {}
-        self.observed: dict[str, list[Step]] = {}
-        self.states: dict[str, Step] = {}
-        self.parts: dict[str, Step] = {}
-        self.scores: dict[str, Step] = {}
-        self.lacking: dict[str, list[str]] = {"missing": [], "blocked": [], "hold_points": []}
-        self.unassessed: list[str] = []
-        self.verdict: str | None = None
 
 
 def replay(trace: list[Step]) -> dict[str, Any]:

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from assessments.engine.formula import Amount
 from assessments.engine.formula import limit as formula_limit
 from assessments.engine.numbers import number_text, root_text, tidy
+from assessments.engine.trace.known import Known
 from assessments.engine.units import UNITS
-
-if TYPE_CHECKING:
-    from assessments.engine.trace.replay import Known
 
 Inputs = dict[str, Any]
 

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from assessments.engine.errors import EngineError
 from assessments.engine.numbers import number_text, tidy
-
-if TYPE_CHECKING:
-    from assessments.engine.trace.replay import Known
+from assessments.engine.trace.known import Known
 
 Inputs = dict[str, Any]
 

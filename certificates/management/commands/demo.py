@@ -77,7 +77,7 @@ class Command(BaseCommand):
         except KeyboardInterrupt:
             server.terminate()
             code = server.wait()
-        if code not in (0, -2):
+        if code:
             raise CommandError(f"The server stopped with status {code}; its message is above.")
         self.stdout.write("\nStopped. Nothing is lost: `make demo` goes on where you left off.\n")
 
