@@ -1,0 +1,5 @@
+"""Ordinary documents on paper: a Django template becomes a tagged PDF."""
+
+from training.documents.render import PAPERS, Paper, render_pdf
+
+__all__ = ["PAPERS", "Paper", "render_pdf"]

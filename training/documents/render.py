@@ -1,0 +1,46 @@
+"""From a Django template to a PDF, with WeasyPrint."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Literal, get_args
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from weasyprint import CSS, HTML
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import URLFetcher
+
+from training.documents.finish import finish
+
+Paper = Literal["letter", "a4"]
+PAPERS: tuple[Paper, ...] = get_args(Paper)
+STYLES: Path = settings.BASE_DIR / "templates" / "documents"
+KIND = {"pdf_variant": "pdf/ua-1", "pdf_tags": True}
+
+
+def render_pdf(
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    paper: Paper,
+    title: str,
+    language: str = "en",
+) -> bytes:
+    """Return the PDF (PDF/UA-1, ISO 14289-1) of a template that extends ``documents/base.html``.
+
+    ``title`` stands in the metadata and at the foot of each page, ``language`` is a BCP 47 tag.
+    Nothing is fetched from the network, and the same input gives the same bytes. Raises Refused
+    where no font on this machine has a letter that is needed.
+    """
+    about = {"title": title, "language": language, "paper": paper}
+    source = render_to_string(template, {**context, "document": about})
+    fonts = FontConfiguration()
+    fetcher = URLFetcher(allowed_protocols=["file", "data"])
+    styles = [
+        CSS(filename=STYLES / "document.css", font_config=fonts, url_fetcher=fetcher),
+        CSS(string=f"@page {{ size: {paper} }}", font_config=fonts, url_fetcher=fetcher),
+    ]
+    html = HTML(string=source, base_url=f"{STYLES.as_uri()}/", url_fetcher=fetcher)
+    document = html.render(stylesheets=styles, font_config=fonts, **KIND)
+    pdf: bytes = document.write_pdf(finisher=finish, **KIND)
+    return pdf
