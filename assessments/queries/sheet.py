@@ -7,10 +7,18 @@ from typing import Any
 from assessments.engine.findings import hold_points
 from assessments.engine.kinds import CriterionResult
 from assessments.engine.observations import load_observations
+from assessments.engine.rule import decides_alone
 from assessments.engine.standard import Standard, load_standard
 from assessments.models import Attempt, Observation
 from assessments.queries.attempts import document_of
-from assessments.subjects import HOLD_POINT, Subject, find_subject, judge_subject, subjects_of
+from assessments.subjects import (
+    CRITERION,
+    HOLD_POINT,
+    Subject,
+    find_subject,
+    judge_subject,
+    subjects_of,
+)
 from training.models import Person
 
 UNSCORED = "unscored"
@@ -22,6 +30,7 @@ class Line:
     """A subject and what this assessor found last; ``blocked_by`` is the hold point it waits for.
 
     ``observation`` may be one that takes the earlier back; ``result`` is then None.
+    ``decides``: with this result the standard cannot be met, whatever else is scored.
     """
 
     subject: Subject
@@ -29,6 +38,7 @@ class Line:
     result: CriterionResult | None
     blocked_by: Subject | None
     accepted_by: str = ""
+    decides: bool = False
 
     @property
     def value(self) -> dict[str, Any] | None:
@@ -126,7 +136,12 @@ def _line(
             if (row.subject_kind, row.subject_key) == (subject.kind, subject.key)
             and row.value.get("accepted")
         )
-    return Line(subject, observation, result, blocked_by, others)
+    decides = bool(
+        result
+        and subject.kind == CRITERION
+        and decides_alone(standard, standard.criterion(subject.key), result)
+    )
+    return Line(subject, observation, result, blocked_by, others, decides)
 
 
 def _waits_for(

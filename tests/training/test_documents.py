@@ -43,7 +43,7 @@ CONTENT = """
 @pytest.fixture
 def folder(tmp_path: Path, settings: LazySettings) -> Path:
     """A folder of templates of the test's own."""
-    templates = copy.deepcopy(settings.TEMPLATES)
+    templates: list[dict[str, Any]] = copy.deepcopy(settings.TEMPLATES)
     templates[0]["DIRS"].append(tmp_path)
     settings.TEMPLATES = templates
     return tmp_path

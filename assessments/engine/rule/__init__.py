@@ -1,5 +1,6 @@
 """The pass rule."""
 
+from assessments.engine.rule.alone import decides_alone
 from assessments.engine.rule.combine import Combined, combine
 from assessments.engine.rule.score import Score, score
 from assessments.engine.rule.verdict import Findings, Part, Ruling, Verdict, give, verdict
@@ -12,6 +13,7 @@ __all__ = [
     "Score",
     "Verdict",
     "combine",
+    "decides_alone",
     "give",
     "score",
     "verdict",
