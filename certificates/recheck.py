@@ -6,6 +6,7 @@ from typing import Any
 from assessments.engine import decide
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
+from assessments.engine.standard import load_standard
 from certificates.record_document import RESULTS, SCHEMA
 
 MET = "met"
@@ -32,12 +33,11 @@ def differences(record: Mapping[str, Any]) -> list[str]:
 
 
 def _differences(record: Mapping[str, Any]) -> Iterator[str]:
-    standard, stated = record["standard"], record["decision"]
-    sealed = digest(standard)
-    if sealed != record["standard_digest"]:
+    standard, stated = load_standard(record["standard"]), record["decision"]
+    if standard.digest != record["standard_digest"]:
         yield (
             "the standard in the record is not the one whose digest it names: "
-            f"{_short(sealed)} instead of {_short(record['standard_digest'])}"
+            f"{_short(standard.digest)} instead of {_short(record['standard_digest'])}"
         )
     if stated["standard_digest"] != record["standard_digest"]:
         yield "the decision names the digest of another standard than the record"

@@ -1,5 +1,7 @@
 """Faults of a signature that show without any cryptography: what it covers, and how it is made."""
 
+from asn1crypto import cms, core
+from asn1crypto.parser import emit
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
 from pyhanko.sign.validation import EmbeddedPdfSignature
@@ -7,10 +9,16 @@ from pyhanko.sign.validation.pdf_embedded import read_certification_data
 
 from certificates.signing import verdict
 
-# id-signedData, 1.2.840.113549.1.7.2 (RFC 5652, 5.1), in DER.
-SIGNED_DATA = bytes.fromhex("06092a864886f70d010702")
-SEQUENCE = 0x30
-EXPLICIT_0 = 0xA0
+# What stands in every container (RFC 5652, 5.1 to 5.3), in DER.
+SIGNED_DATA = cms.ContentType("signed_data").dump()
+VERSION = cms.CMSVersion("v1").dump()
+DIGEST = cms.DigestAlgorithm({"algorithm": "sha256"}).dump()
+ALGORITHM = cms.SignedDigestAlgorithm({"algorithm": "sha256_ecdsa"}).dump()
+DETACHED = cms.EncapsulatedContentInfo({"content_type": "data"}).dump()
+# Class, method and tag of the values around it (ITU-T X.690, 8.1.2).
+SEQUENCE = (0, 1, 16)
+SET = (0, 1, 17)
+NUMBERED_0 = (2, 1, 0)
 
 
 def faults_of_form(pdf: bytes, reader: PdfFileReader, signature: EmbeddedPdfSignature) -> list[str]:
@@ -57,36 +65,22 @@ def _is_as_made(signature: EmbeddedPdfSignature) -> bool:
     """
     info = signature.signer_info
     certificate = signature.signer_cert
-    built = type(signature.signed_data)(
-        {
-            "version": "v1",
-            "digest_algorithms": [{"algorithm": "sha256"}],
-            "encap_content_info": {"content_type": "data"},
-            "certificates": [certificate],
-            "signer_infos": [
-                {
-                    "version": "v1",
-                    "sid": {
-                        "issuer_and_serial_number": {
-                            "issuer": certificate.issuer,
-                            "serial_number": certificate.serial_number,
-                        }
-                    },
-                    "digest_algorithm": {"algorithm": "sha256"},
-                    "signed_attrs": info["signed_attrs"],
-                    "signature_algorithm": {"algorithm": "sha256_ecdsa"},
-                    "signature": info["signature"].native,
-                }
-            ],
-        }
-    ).dump()
-    whole = _der(SEQUENCE, SIGNED_DATA + _der(EXPLICIT_0, built))
+    identifier = certificate.issuer.dump() + core.Integer(certificate.serial_number).dump()
+    signer = (
+        VERSION
+        + emit(*SEQUENCE, identifier)
+        + DIGEST
+        + emit(*NUMBERED_0, info["signed_attrs"].contents)
+        + ALGORITHM
+        + core.OctetString(info["signature"].native).dump()
+    )
+    built = (
+        VERSION
+        + emit(*SET, DIGEST)
+        + DETACHED
+        + emit(*NUMBERED_0, certificate.dump())
+        + emit(*SET, emit(*SEQUENCE, signer))
+    )
+    whole: bytes = emit(*SEQUENCE, SIGNED_DATA + emit(*NUMBERED_0, emit(*SEQUENCE, built)))
     found = signature.pkcs7_content
-    return found == whole.ljust(len(found), b"\0")
-
-
-def _der(tag: int, content: bytes) -> bytes:
-    """A DER value of 128 to 65,535 bytes (ITU-T X.690, 8.1.3.5 and 10.1)."""
-    size = len(content)
-    octets = 1 if size < 0x100 else 2
-    return bytes([tag, 0x80 | octets]) + size.to_bytes(octets, "big") + content
+    return whole.ljust(len(found), b"\0") == found

@@ -2,10 +2,12 @@
 
 import logging
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from io import BytesIO
+from typing import Any
 
 from cryptography import x509
-from cryptography.hazmat.primitives import serialization
+from cryptography.hazmat.primitives.serialization import Encoding
 from pyhanko.keys import load_certs_from_pemder_data
 from pyhanko.pdf_utils.decode_limits import (
     DEFAULT_PURPOSE_LIMITS,
@@ -121,12 +123,18 @@ def _faults_of_signature(
 def _status(
     signature: EmbeddedPdfSignature, trusted: list[x509.Certificate], signed_at: datetime
 ) -> PdfSignatureStatus:
-    pem = b"".join(root.public_bytes(serialization.Encoding.PEM) for root in trusted)
     context = ValidationContext(
-        trust_roots=list(load_certs_from_pemder_data(pem)) if trusted else [],
+        trust_roots=[_root(certificate) for certificate in trusted],
         moment=signed_at,
         allow_fetching=False,
     )
     return wait_for(
         async_validate_pdf_signature(signature, signer_validation_context=context, skip_diff=True)
     )
+
+
+@lru_cache(maxsize=64)
+def _root(certificate: x509.Certificate) -> Any:
+    """The certificate in pyHanko's form: kept, because the same few roots serve every check."""
+    (root,) = load_certs_from_pemder_data(certificate.public_bytes(Encoding.DER))
+    return root
