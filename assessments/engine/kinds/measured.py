@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from operator import itemgetter
 from typing import Any
 
 from assessments.engine.errors import EngineError
@@ -40,12 +41,13 @@ class Instrument:
     ends: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Measured:
     """Limits in the base unit of the quantity; u² and w² = (r·k)²·u² in its square.
 
     Without an instrument there is no u², under simple acceptance no r and no w².
     ``guard_band_up`` is w rounded up to a whole base unit; ``deviation`` is u, for figures.
+    Compared by identity, so that what is worked out from values can be kept cheaply.
     """
 
     quantity: str
@@ -75,6 +77,10 @@ class Measured:
 
     def bases(self, value: dict[str, Any]) -> list[Exact]:
         """The readings of ``{"readings": [{typed, value, unit}]}`` in the base unit."""
+        return self._read(value)[0]
+
+    def _read(self, value: dict[str, Any]) -> tuple[list[Exact], list[str]]:
+        """The readings in the base unit, and as the trace writes them in the criterion's."""
         readings = fields(value, ("readings",))["readings"]
         if not isinstance(readings, list):
             raise EngineError("readings", "Write a list of readings here: […].")
@@ -84,31 +90,33 @@ class Measured:
                 f"The standard asks for {self.readings}; there are {len(readings)}. "
                 "Keep those taken first.",
             )
-        found: list[Exact] = []
+        bases: list[Exact] = []
+        texts: list[str] = []
+        asked = self.unit
         try:
             for reading in readings:
-                if not isinstance(reading, dict) or not reading.keys() <= _READING:
-                    raise EngineError("", "Write {typed, value, unit} here.")
-                typed = reading.get("typed", "")
-                text, unit = reading.get("value"), reading.get("unit")
-                if not (isinstance(text, str) and isinstance(unit, str) and isinstance(typed, str)):
-                    raise EngineError(
-                        "value", 'Write value and unit as text, such as "3/2" and "in".'
-                    )
-                found.append(base_of(text, unit, self.unit))
+                try:
+                    typed, text, unit = _three(reading)
+                    sound = len(reading) == 3 and type(typed) is type(text) is type(unit) is str
+                except (KeyError, TypeError):
+                    sound = False
+                if not sound:  # "typed" may be left out; the rest is an error
+                    text, unit = _value_and_unit(reading)
+                base, shown = _reading(text, unit, asked)
+                bases.append(base)
+                texts.append(shown)
         except EngineError as error:
-            raise error.under(f"readings[{len(found)}]") from None
-        return found
+            raise error.under(f"readings[{len(bases)}]") from None
+        return bases, texts
 
     def judge(self, value: dict[str, Any]) -> CriterionResult:
         """The result of ``{"readings": [{typed, value, unit}, …]}``; fewer is missing."""
-        bases = self.bases(value)
-        unit = UNITS[self.unit]
+        bases, texts = self._read(value)
         inputs: dict[str, Any] = {
-            "readings": [_in_unit(base, self.unit) for base in bases],
+            "readings": texts,
             "needed": self.readings,
             "statistic": self.statistic,
-            "unit": unit.name,
+            "unit": self.unit,
             "lower": self.limit_texts[0],
             "upper": self.limit_texts[1],
             "guard_band": self.guard_band_square is not None,
@@ -116,15 +124,10 @@ class Measured:
         if len(bases) < self.readings:
             sentence = f"{len(bases)} of {self.readings} readings are taken."
             return CriterionResult("missing", None, sentence, inputs)
-        worst, found = self.assess(bases)
-        if self.variance is not None:
-            inputs["probability"] = min(
-                _probability(each, self.limits.lower, self.limits.upper, self.deviation)
-                for each in found
-            )
-        return CriterionResult(
-            worst, 1 if worst == "met" else 0, self._sentence(worst, found), inputs
-        )
+        worst, sentence, probability = _assessed(self, *self.statistics(bases))
+        if probability is not None:
+            inputs["probability"] = probability
+        return CriterionResult(worst, 1 if worst == "met" else 0, sentence, inputs)
 
     def statistics(self, bases: list[Exact]) -> list[Exact]:
         """The value, or for ``each`` the smallest and largest, that the limits are for."""
@@ -154,14 +157,28 @@ class Measured:
             None if lower is None else lower + band, None if upper is None else upper - band
         )
 
-    def assess(self, bases: list[Exact]) -> tuple[Result, list[Exact]]:
-        """The result of readings in base units, and the values it was taken from."""
-        found = self.statistics(bases)
+    def assess(self, found: tuple[Exact, ...]) -> tuple[Result, str, str | None]:
+        """The worst result of the statistic's values, its sentence, the least probability.
+
+        Without an instrument there is no probability.
+        """
         results = [self._zone(each) for each in found]
+        worst: Result = "met"
         for result in ("not_met", "within_guard_band"):
             if result in results:
-                return result, found
-        return "met", found
+                worst = result
+                break
+        probability = None
+        if self.variance is not None:
+            probability = min(self._probability(each) for each in found)
+        return worst, self._sentence(worst, found), probability
+
+    def _probability(self, value: Exact) -> str:
+        # Differences are taken exactly, so that the floats only carry what is small.
+        lower, upper = self.limits.lower, self.limits.upper
+        below = None if lower is None else float(lower - value)
+        above = None if upper is None else float(upper - value)
+        return probability_text(conforming_probability(0.0, below, above, self.deviation))
 
     def _zone(self, value: Exact) -> Result:
         lower, upper = self.limits.lower, self.limits.upper
@@ -178,7 +195,7 @@ class Measured:
         # w itself is irrational as a rule: compare squares, which are exact.
         return "within_guard_band" if margin * margin < self.guard_band_square else "met"
 
-    def _sentence(self, result: Result, found: list[Exact]) -> str:
+    def _sentence(self, result: Result, found: tuple[Exact, ...]) -> str:
         name = STATISTICS[self.statistic]
         shown = " to ".join(self.show(each) for each in found)
         how = f"{name} of {self.readings} readings" if self.readings > 1 else "The reading"
@@ -197,16 +214,27 @@ class Measured:
 
 
 _READING = {"typed": 0, "value": 0, "unit": 0}.keys()
+_three = itemgetter("typed", "value", "unit")
+
+
+def _value_and_unit(reading: object) -> tuple[str, str]:
+    """The value and unit of a reading, with an error where there is none."""
+    if not isinstance(reading, dict) or not reading.keys() <= _READING:
+        raise EngineError("", "Write {typed, value, unit} here.")
+    typed, text, unit = reading.get("typed", ""), reading.get("value"), reading.get("unit")
+    if not (isinstance(text, str) and isinstance(unit, str) and isinstance(typed, str)):
+        raise EngineError("value", 'Write value and unit as text, such as "3/2" and "in".')
+    return text, unit
 
 
 @lru_cache(maxsize=8192)
-def _in_unit(base: Exact, unit: str) -> str:
-    return number_text(UNITS[unit].from_base(base))
+def _reading(text: str, unit: str, asked: str) -> tuple[Exact, str]:
+    """A reading in the base unit, and written in the unit of its criterion."""
+    base = base_of(text, unit, asked)
+    return base, number_text(UNITS[asked].from_base(base))
 
 
 @lru_cache(maxsize=8192)
-def _probability(value: Exact, lower: Exact | None, upper: Exact | None, u: float) -> str:
-    # Differences are taken exactly, so that the floats only carry what is small.
-    below = None if lower is None else float(lower - value)
-    above = None if upper is None else float(upper - value)
-    return probability_text(conforming_probability(0.0, below, above, u))
+def _assessed(rule: Measured, *found: Exact) -> tuple[Result, str, str | None]:
+    """As ``Measured.assess``: readings lie on the grid of the instrument, so they come again."""
+    return rule.assess(found)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assessments.engine.kinds import Checked, Counted, CriterionResult, Measured, Rated, Timed
-from assessments.engine.numbers import Exact, exact
-from assessments.engine.quantities import base_text, difference_text
+from assessments.engine.numbers import Exact
+from assessments.engine.quantities import base_of, base_text, difference_text
 from assessments.engine.standard import Criterion
-from assessments.engine.units import UNITS
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +40,7 @@ def advise(criterion: Criterion, result: CriterionResult, target: Exact) -> Advi
         case Timed():
             return _timed(rule, result)
         case Measured():
-            return _measured(rule, [exact(each) for each in inputs["readings"]])
+            return _measured(rule, inputs["readings"])
 
 
 def _timed(rule: Timed, result: CriterionResult) -> Advice:
@@ -53,10 +52,9 @@ def _timed(rule: Timed, result: CriterionResult) -> Advice:
     )
 
 
-def _measured(rule: Measured, readings: list[Exact]) -> Advice:
-    """From the readings in the criterion's unit."""
-    unit = UNITS[rule.unit]
-    found = rule.statistics([unit.to_base(each) for each in readings])
+def _measured(rule: Measured, readings: list[str]) -> Advice:
+    """From the readings as the trace writes them, in the criterion's unit."""
+    found = rule.statistics([base_of(each, rule.unit, rule.unit) for each in readings])
     allowed = rule.acceptance()
     by = max(allowed.distance(each) for each in found)
     return Advice(

@@ -6,6 +6,7 @@ badly, ``high`` when it falls well. What holds for both is decided; the rest is 
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from assessments.engine.kinds import CriterionResult, Result
@@ -38,6 +39,11 @@ def combine(criterion: Criterion, results: list[CriterionResult], rule: PassRule
     - Within the guard band counts as not met; where the standard says ``undecided`` it is open
       as long as only one assessor has measured.
     """
+    if len(results) == 1 and rule.required == 1:
+        # The usual case, which the rest would only take longer for.
+        result, score, _, _ = results[0]
+        if score is not None and result != "within_guard_band":
+            return _alone(result, score, criterion.rule.threshold)
     complete = [each for each in results if each.result != "missing"]
     count = len(complete)
     if count < rule.required:
@@ -49,26 +55,26 @@ def combine(criterion: Criterion, results: list[CriterionResult], rule: PassRule
     agreement = rule.combine == "agreement"
     if agreement and len(scored) < count:
         return Combined("disagreed", 0, 1, False, True, count)
-    if len(scored) == 1 and scored[0].result != "within_guard_band":
-        # The usual case, which the rest would only take longer for.
-        found = scored[0].score
-        assert found is not None
-        return Combined(
-            scored[0].result, found, found, found >= threshold, found >= threshold, count
-        )
     low = _join([_score(each, 0) for each in scored], rule, best=False)
     band_counts = 1 if rule.guard_band == "undecided" and count < 2 else 0
     high = _join([_score(each, band_counts) for each in scored], rule, best=agreement)
     sure, possible = low >= threshold, high >= threshold
     if sure:
-        result: Result = "met"
+        called: Result = "met"
     elif _join([_score(each, 1) for each in scored], rule, best=agreement) < threshold:
-        result = "not_met"
+        called = "not_met"
     elif any(each.result == "within_guard_band" for each in scored):
-        result = "within_guard_band"
+        called = "within_guard_band"
     else:
-        result = "disagreed"
-    return Combined(result, low, high, sure, possible, count)
+        called = "disagreed"
+    return Combined(called, low, high, sure, possible, count)
+
+
+@lru_cache(maxsize=1024)
+def _alone(result: Result, score: Exact, threshold: Exact) -> Combined:
+    """One assessor's score, with nothing open."""
+    met = score >= threshold
+    return Combined(result, score, score, met, met, 1)
 
 
 def _score(result: CriterionResult, band: int) -> Exact:

@@ -110,14 +110,9 @@ def _scored(
         if each.low is None or each.high is None:
             left_out.append({"criterion": key, "weight": weight})
         else:
-            counted.append(
-                {
-                    "criterion": key,
-                    "weight": weight,
-                    "low": number_text(each.low),
-                    "high": number_text(each.high),
-                }
-            )
+            low = number_text(each.low)
+            high = low if each.high is each.low else number_text(each.high)
+            counted.append({"criterion": key, "weight": weight, "low": low, "high": high})
     return {"counted": counted, "left_out": left_out}
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any
@@ -21,13 +20,24 @@ def standing_steps(standard: Standard) -> list[dict[str, Any]]:
     They are the same for every attempt, so they are worked out once for a standard; each caller
     gets copies, which it may change.
     """
-    steps: list[dict[str, Any]] = pickle.loads(_pickled(standard))
-    return steps
+    return [_copy(step) for step in _kept(standard)]
 
 
 @lru_cache(maxsize=64)
-def _pickled(standard: Standard) -> bytes:
-    return pickle.dumps(list(_steps(standard)))
+def _kept(standard: Standard) -> tuple[dict[str, Any], ...]:
+    return tuple(_steps(standard))
+
+
+def _copy(step: dict[str, Any]) -> dict[str, Any]:
+    # Written out: a general copy takes several times as long, and every decision needs it.
+    inputs, result = dict(step["inputs"]), step["result"]
+    if "dimensions" in inputs:
+        inputs["dimensions"] = dict(inputs["dimensions"])
+    if isinstance(result, dict):
+        result = dict(result)
+    return {
+        "rule": step["rule"], "inputs": inputs, "result": result, "sentence": step["sentence"],
+    }  # fmt: skip
 
 
 def _steps(standard: Standard) -> Iterator[dict[str, Any]]:
