@@ -157,7 +157,7 @@ def _write_outcomes(program: Program, documents: list[dict[str, Any]]) -> dict[s
 
 
 def _write_task(program: Program, document: dict[str, Any], outcomes: dict[str, Outcome]) -> None:
-    own = ("title", "brief", "cautions", "conditions", "dimensions")
+    own = ("title", "brief", "cautions", "conditions", "dimensions", "sheet")
     task = PracticalTask.objects.create(program=program, **{name: document[name] for name in own})
     rows = Stage.objects.bulk_create(
         Stage(task=task, position=position, **stage)

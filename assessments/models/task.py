@@ -12,7 +12,8 @@ class PracticalTask(models.Model):
     """The repair to be made, with the conditions under which it is assessed.
 
     ``cautions`` is a list of {hazard, text, source}; ``conditions`` a list of {name, value};
-    ``dimensions`` maps a name to {value, unit}.
+    ``dimensions`` maps a name to {value, unit}; ``sheet`` is the list of sums that
+    ``engine.tasksheet`` works out over them.
     """
 
     program = models.OneToOneField(Program, on_delete=models.CASCADE, related_name="task")
@@ -21,6 +22,7 @@ class PracticalTask(models.Model):
     cautions = models.JSONField(default=list)
     conditions = models.JSONField(default=list)
     dimensions = models.JSONField(default=dict)
+    sheet = models.JSONField(default=list)
 
     def __str__(self) -> str:
         return self.title

@@ -95,7 +95,7 @@ def read_measure(text: str, unit: str | None = None) -> tuple[str, str]:
         raise ValueError(f"write the unit too, for example {text.strip()} {unit or 'mm'}")
     found = _UNITS.get(match["unit"], match["unit"])
     if unit is not None and found != unit:
-        raise ValueError(f"write it in {unit}, the unit of this criterion, for example {example}")
+        raise ValueError(f"write it in {unit}, the unit that is named here, for example {example}")
     return _exact(match), found
 
 

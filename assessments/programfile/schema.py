@@ -2,16 +2,12 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-
-from ruamel.yaml.nodes import MappingNode, Node, ScalarNode
 
 from assessments.engine.kinds import KINDS as KIND_NAMES
 from assessments.engine.kinds.measured import STATISTICS
 from assessments.engine.units import QUANTITIES, UNITS
-from assessments.programfile import quantities as q
+from assessments.programfile.chosen import chosen
 from assessments.programfile.compound import Field, ListOf, MapOf, Record
-from assessments.programfile.places import Place
 from assessments.programfile.shapes import (
     Choice,
     DecisionRule,
@@ -19,23 +15,16 @@ from assessments.programfile.shapes import (
     Exact,
     Measure,
     Shape,
-    Stored,
     Text,
     Whole,
-    Word,
     YesNo,
 )
+from assessments.programfile.sheet import SHEET
+from assessments.programfile.values import CODE, KEY, LONG, MINUTES, NUMBER, SENTENCE, SHARE
 
 FORMAT = "bankermark program 1"
 PROGRAM_UNITS = ("in", "mm")
 MEASURED_UNITS = tuple(name for name in UNITS if name != "1")
-KEY = Word(r"[A-Za-z][A-Za-z0-9_]{0,19}", "1 to 20 letters, digits or _, a letter first")
-CODE = Word(r"[A-Z][A-Z0-9-]{1,39}", "2 to 40 capital letters, digits or -, a letter first")
-NUMBER = Exact("a number such as 2, 0.5 or 1/2", q.read_number, q.write_number)
-SHARE = Exact("a percentage such as 60 %", q.read_share, q.write_share)
-MINUTES = Exact("a time such as 24 h, 90 min or 3 d", q.read_minutes, q.write_minutes)
-LONG = Text(4000, lines=True)
-SENTENCE = Text(500)
 
 
 def _whole(text: str) -> str:
@@ -78,7 +67,7 @@ INSTRUMENT = Record(
 KINDS: Mapping[str, Mapping[str, Field]] = {
     "rated": {
         "levels": Field(ListOf(LEVEL, least=2, most=10)),
-        "met_from": Field(Whole(0, 9)),
+        "met_from": Field(Whole(1, 9)),
     },
     "measured": {
         "quantity": Field(Choice(tuple(QUANTITIES)), required=False, default="length"),
@@ -98,61 +87,7 @@ KINDS: Mapping[str, Mapping[str, Field]] = {
 }
 
 
-def _elsewhere(kind: str) -> dict[str, str]:
-    """Return, for a field of another kind only, the sentence that says which kind has it."""
-    owners: dict[str, list[str]] = {}
-    for other, fields in KINDS.items():
-        for name in fields:
-            if name not in KINDS[kind]:
-                owners.setdefault(name, []).append(other)
-    return {name: f"only a {' or '.join(kinds)} criterion has it" for name, kinds in owners.items()}
-
-
-@dataclass(frozen=True)
-class Criterion:
-    """A criterion: the common fields, then those of its kind (chosen by the field ``kind``)."""
-
-    records: Mapping[str, Record]
-    unknown: Record
-    hint: str = "a criterion"
-
-    def read(self, node: Node, place: Place) -> Stored:
-        return self._record(_kind(node)).read(node, place)
-
-    def write(self, value: Stored, unit: str | None) -> object:
-        assert isinstance(value, dict)
-        return self._record(str(value["kind"])).write(value, unit)
-
-    def _record(self, kind: str) -> Record:
-        return self.records.get(kind, self.unknown)
-
-
-def _kind(node: Node) -> str:
-    if isinstance(node, MappingNode):
-        for name, value in node.value:
-            if name.value == "kind" and isinstance(value, ScalarNode):
-                return str(value.value)
-    return ""
-
-
-CRITERIA = Criterion(
-    records={
-        kind: Record({**CRITERION, **fields}, "a criterion", elsewhere=_elsewhere(kind))
-        for kind, fields in KINDS.items()
-    },
-    # Without a known kind, the fields of any kind may stand: only the kind itself is at fault.
-    unknown=Record(
-        {
-            **CRITERION,
-            **{
-                name: Field(part.shape, required=False)
-                for fields in KINDS.values()
-                for name, part in fields.items()
-            },
-        },
-        "a criterion",
-    ),
-)
+CRITERIA = chosen("kind", CRITERION, KINDS, "criterion")
 MODULE = Record(
     {
         "key": Field(KEY),
@@ -193,6 +128,7 @@ TASK = Record(
         "dimensions": Field(
             MapOf(KEY, Dimension(MEASURED_UNITS), in_order=True), required=False, default={}
         ),
+        "sheet": Field(ListOf(SHEET, most=30), required=False, default=[]),
         "stages": Field(ListOf(STAGE, least=1)),
         "criteria": Field(ListOf(CRITERIA, least=1)),
     },

@@ -5,12 +5,14 @@ from copy import deepcopy
 from typing import Any
 
 SCHEMA = "bankermark/standard/1"
+TASK = ("title", "brief", "cautions", "conditions", "sheet")
 COMMON = ("key", "title", "stage", "kind", "critical", "not_applicable", "weight")
 
 
 def standard_from_program(document: dict[str, Any]) -> dict[str, Any]:
     """Return the standard document of a program document (the form of a program file).
 
+    ``about`` holds what the trainee and the record are told of the task; no decision rests on it.
     The result holds strings, integers, booleans, null, lists and objects only; it shares
     nothing with ``document``.
     """
@@ -23,6 +25,7 @@ def standard_from_program(document: dict[str, Any]) -> dict[str, Any]:
         "dimensions": task["dimensions"],
         "criteria": [_criterion(criterion) for criterion in task["criteria"]],
         "pass_rule": document["pass_rule"],
+        "about": {"task": {name: task[name] for name in TASK}},
     }
     return deepcopy(standard)
 
@@ -44,7 +47,7 @@ def program_path(path: str) -> tuple[str | int, ...]:
     steps: list[str | int] = [
         int(step) if step.isdigit() else step for step in re.findall(r"[^.\[\]]+", path)
     ]
-    if steps and steps[0] in ("stages", "dimensions", "criteria"):
+    if steps and steps[0] in ("stages", "dimensions", "criteria", "sheet"):
         steps.insert(0, "task")
     if steps[:2] == ["task", "criteria"] and len(steps) > 3 and steps[3] == "outcomes":
         steps[3] = "serves"

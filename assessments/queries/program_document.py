@@ -79,6 +79,7 @@ def _task(task: PracticalTask) -> dict[str, Any]:
         "cautions": task.cautions,
         "conditions": task.conditions,
         "dimensions": task.dimensions,
+        "sheet": task.sheet,
         "stages": [
             {"key": stage.key, "title": stage.title, "hold_point": stage.hold_point}
             for stage in task.stages.all()

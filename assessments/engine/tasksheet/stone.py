@@ -93,6 +93,7 @@ def mass(inputs: Inputs) -> Found:
     inputs.shown.append(("Density", rounded(density, DENSITIES[of])))
     inputs.source("density_source", "Source of the density")
     guide = cast(Literal["niosh", "hse"], choice(inputs.document, "guide", GUIDES))
+    inputs.shown.append(("Guide to lifting", GUIDES[guide]))
     cube = UNITS[f"{inputs.unit}3"].factor
     unit: Literal["lb", "kg"]
     if of == "lb/ft3":
@@ -121,7 +122,7 @@ def _own_limit(inputs: Inputs, micrograms: Fraction) -> tuple[str, str] | None:
     if not inputs.document.get("most_source"):
         raise EngineError("most_source", "Write who set the most that one person lifts, or where.")
     inputs.shown.append(("Most that one person lifts", rounded(value, unit)))
-    source = inputs.source("most_source", "Set by")
+    source = inputs.source("most_source", "Source of that most")
     if micrograms <= value * UNITS[unit].factor:
         return None
     return caution(

@@ -15,13 +15,13 @@ FLUID_OUNCE_IN3 = Fraction(231, 128)
 
 
 def rounded(value: Exact, unit: str) -> str:
-    """A value to two places (four below 1), marked ``about`` where that is not exact.
+    """A value to two places (four below 1), marked ``about`` unless it is exact to three.
 
     >>> rounded(Fraction(5, 2), "L"), rounded(Fraction(1, 3), "lb")
     ('2.5 L', 'about 0.3333 lb')
     """
     most = 2 if value >= 1 else 4
-    places = decimal_places(value, most)
+    places = decimal_places(value, max(most, 3))
     number = decimal_text(value, most if places is None else places)
     return f"{number} {unit}" if places is not None else f"about {number} {unit}"
 

@@ -125,6 +125,7 @@ def test_the_standard_has_the_documented_parts() -> None:
         "dimensions",
         "criteria",
         "pass_rule",
+        "about",
     ]
     assert standard["program"] == {"code": "SILL", "version": 1, "title": "Sill repair"}
     assert standard["criteria"][4] == {
@@ -140,5 +141,8 @@ def test_the_standard_has_the_documented_parts() -> None:
         "unit": "min",
         "limits": {"lower": "1440", "upper": None},
     }
+    task = SMALL_DOCUMENT["task"]
+    told = ("title", "brief", "cautions", "conditions", "sheet")
+    assert standard["about"] == {"task": {name: task[name] for name in told}}
     standard["outcomes"][0]["key"] = "changed"
     assert SMALL_DOCUMENT["outcomes"][0]["key"] == "O1"
