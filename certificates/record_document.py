@@ -9,7 +9,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from assessments.models import Decision, PracticalTask
+from assessments.models import Attempt, Decision, PracticalTask
 from training.models import Person
 
 SCHEMA = "bankermark/record/1"
@@ -35,7 +35,6 @@ def build_record_document(
     program, site = run.program, run.site
     zone = ZoneInfo(site.time_zone)
     until = valid_until(issued_at.astimezone(zone).date(), program.validity_months)
-    task = PracticalTask.objects.filter(program=program).first()
     return {
         "schema": SCHEMA,
         "number": number,
@@ -54,7 +53,7 @@ def build_record_document(
         },
         "conditions": [
             {"name": str(condition["name"]), "value": str(condition["value"])}
-            for condition in (task.conditions if task else [])
+            for condition in _conditions(attempt)
         ],
         "outcomes": _outcomes(decision),
         "result": decision.result,
@@ -86,6 +85,15 @@ def valid_until(issued_on: date, months: int | None) -> date | None:
     year, month = divmod(issued_on.year * 12 + issued_on.month - 1 + months, 12)
     last = calendar.monthrange(year, month + 1)[1]
     return date(year, month + 1, min(issued_on.day, last))
+
+
+def _conditions(attempt: Attempt) -> list[dict[str, Any]]:
+    """Return the conditions that were sealed; the program's own where an older seal has none."""
+    sealed = attempt.standard.document.get("about", {}).get("task", {})
+    if "conditions" in sealed:
+        return list(sealed["conditions"])
+    task = PracticalTask.objects.filter(program=attempt.standard.program_id).first()
+    return task.conditions if task else []
 
 
 def _outcomes(decision: Decision) -> list[dict[str, Any]]:
