@@ -12,8 +12,10 @@ from django.views.decorators.http import require_POST, require_safe
 from assessments.actions.sealing import NotReady, faults_in, seal_standard
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
+from assessments.engine.kinds import Measured
 from assessments.engine.numberline import figures
 from assessments.engine.numbers import is_exact
+from assessments.engine.risk.on_limit import on_limit_sentence
 from assessments.engine.standard import Standard, load_standard
 from assessments.forms.seal import SealForm
 from assessments.models import SealedStandard
@@ -166,9 +168,14 @@ def _readable(document: dict[str, Any]) -> dict[str, Any]:
 
 
 def _worked_out(loaded: Standard, row: dict[str, Any]) -> dict[str, Any]:
-    """Return a criterion's document; with ``derived`` limits where the standard has a formula."""
-    if row["kind"] != "measured":
+    """Return a criterion's document, with what a measured one's rule risks where that is known.
+
+    ``derived`` are the limits worked out, where the standard has a formula.
+    """
+    rule = loaded.criterion(row["key"]).rule
+    if not isinstance(rule, Measured):
         return row
+    row = {**row, "risk": on_limit_sentence(rule)}
     limits = with_limits(row, figures(loaded.criterion(row["key"])))
     formula = any(end and not is_exact(end) for end in row["limits"].values())
     return {**row, "derived": limits} if formula else row

@@ -149,6 +149,18 @@ def test_coverage_marks_who_teaches_and_assesses(lead: Person, program: Program)
     assert "Module M2 teaches no outcome" in shown
 
 
+def test_a_measured_criterion_says_what_its_rule_risks(lead: Person, program: Program) -> None:
+    """With a guard band of 1 U, k = 2, a limit is accepted with 1 - Φ(2), by scipy.stats.norm."""
+    response = browser(lead).get(draft_address(program))
+    shown = response.content.decode()
+    assert "Risk: about 23 of 1,000 pieces exactly on a limit would be accepted" in shown
+    measured = [
+        row for row in response.context["document"]["criteria"] if row["kind"] == "measured"
+    ]
+    known = [row for row in measured if row.get("instrument")]
+    assert shown.count("Risk: ") == len(known) > 0
+
+
 def test_a_sealed_standard_is_shown_to_whom_it_concerns(lead: Person, program: Program) -> None:
     seal(lead, program)
     sealed = SealedStandard.objects.get()

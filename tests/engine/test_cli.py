@@ -69,3 +69,51 @@ def test_runs_without_django(tmp_path: Path) -> None:
     )
     assert (run.returncode, run.stderr) == (0, "")
     assert json.loads(run.stdout)["result"] == "met"
+
+
+RISK = [
+    "risk", "--lower", "1499.8", "--upper", "1500.2", "--acceptance-lower", "1499.82",
+    "--acceptance-upper", "1500.18", "--nominal", "1500", "--process-u", "0.12",
+    "--measurement-u", "1/25",
+]  # fmt: skip
+
+
+def test_risk(capsys: pytest.CaptureFixture[str]) -> None:
+    """The figures of JCGM 106:2012, clause 9 (tests/reference/test_engine_risk.py)."""
+    assert main(RISK) == 0
+    assert json.loads(capsys.readouterr().out) == {
+        "consumer_risk": "0.00988",
+        "producer_risk": "0.06903",
+        "sentence": "Of 10,000 pieces, about 99 would be accepted though outside the tolerance "
+        "limits, and about 690 rejected though within them.",
+    }
+
+
+def test_risk_with_one_limit(capsys: pytest.CaptureFixture[str]) -> None:
+    given = ["risk", "--upper=-1/8", "--acceptance-upper=-1/8", "--nominal=-0.5"]
+    assert main([*given, "--process-u=0.05", "--measurement-u=0.01"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["consumer_risk"] == "0.00000"
+    assert "fewer than 1 would be accepted" in found["sentence"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["risk"], "required: --nominal, --process-u, --measurement-u"),
+        ([*RISK, "--measurement-u", "0"], "--measurement-u: Write a number above 0."),
+        ([*RISK, "--process-u", "nan"], "--process-u: 'nan' is no number: write a decimal or"),
+        ([*RISK, "--acceptance-lower", "1501"], "--acceptance-lower: Write a lower limit below"),
+        ([*RISK[:7], *RISK[9:]], "--acceptance-upper: Write both a tolerance and an acceptance"),
+        ([RISK[0], *RISK[9:]], "--lower: Write a lower limit, an upper limit, or both."),
+    ],
+)
+def test_risk_with_wrong_arguments(
+    arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as caught:
+        main(arguments)
+    assert caught.value.code == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert said in shown.err
