@@ -11,7 +11,7 @@ from assessments.engine.fields import Document, at, choice, fields, items, numbe
 from assessments.engine.formula import Amount, evaluate, parse
 from assessments.engine.numbers import Exact, exact, is_exact, number_text, percent_text, tidy
 from assessments.engine.quantities import LENGTH, LONGEST_NM, format_quantity
-from assessments.engine.units import UNITS, dimension_name
+from assessments.engine.units import UNITS, Unit, dimension_name
 
 LENGTH_UNITS = ("in", "mm")
 
@@ -34,27 +34,30 @@ class Inputs:
         return self.document.get(name) is not None
 
     def length(self, name: str, label: str, *, zero: bool = False) -> Exact:
-        """A length in the sum's unit; an optional one that is left out is 0."""
-        if zero and not self.has(name):
-            return 0
-        written = self.document[name]
+        """A length in the sum's unit: above 0, or from 0 where ``zero``."""
+        written, unit = self.document[name], UNITS[self.unit]
         with at(name):
-            nanometres = self._nanometres(written)
+            nanometres = self._nanometres(written, unit)
             if nanometres < 0 or (nanometres == 0 and not zero):
+                found = format_quantity(tidy(Fraction(nanometres) / unit.factor), unit.name)
                 least = "0 or more" if zero else "above 0"
-                raise EngineError("", f"This comes to {nanometres}: write a length {least}.")
+                raise EngineError("", f"This comes to {found}: write a length {least}.")
             if nanometres > LONGEST_NM:
                 raise EngineError("", "This length is over 1 000 m: check it and its unit.")
-        value = tidy(Fraction(nanometres) / UNITS[self.unit].factor)
+        value = tidy(Fraction(nanometres) / unit.factor)
         end = "" if is_exact(written) else f" ({_formula(written)})"
-        self.shown.append((label, format_quantity(value, self.unit) + end))
+        self.shown.append((label, format_quantity(value, unit.name) + end))
         return value
 
-    def _nanometres(self, written: object) -> Exact:
+    def added(self, name: str, label: str) -> Exact:
+        """A length that may be left out, and is 0 then."""
+        return self.length(name, label, zero=True) if self.has(name) else 0
+
+    def _nanometres(self, written: object, unit: Unit) -> Exact:
         if not isinstance(written, str):
             raise EngineError("", 'Write a number or a formula as text, such as "1/8".')
         if is_exact(written):
-            return UNITS[self.unit].to_base(exact(written))
+            return unit.to_base(exact(written))
         found = evaluate(parse(written), self.dimensions)
         if found.dimension != LENGTH:
             raise EngineError(

@@ -17,7 +17,7 @@ def hole(inputs: Inputs) -> Found:
     rod = inputs.length("rod", "Diameter of the rod")
     gap = clearance(rod, inputs.length("hole", "Diameter of the hole"))
     shows = inputs.length("shows", "The pin shows")
-    deep = hole_depth(shows, inputs.length("end_gap", "Gap at its end", zero=True))
+    deep = hole_depth(shows, inputs.added("end_gap", "Gap at its end"))
     return Found(
         (
             ("Gap all round the rod", format_quantity(gap, inputs.unit)),

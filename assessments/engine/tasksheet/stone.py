@@ -63,7 +63,7 @@ def opening(inputs: Inputs) -> tuple[Block, Exact, Exact]:
 def piece_size(inputs: Inputs) -> Found:
     """The piece that goes into an opening."""
     block, joint, back = opening(inputs)
-    proud = inputs.length("proud", "Left proud of the face", zero=True)
+    proud = inputs.added("proud", "Left proud of the face")
     found = piece(block, joint, back, proud)
     return Found(
         tuple(
