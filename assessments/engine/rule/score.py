@@ -30,39 +30,29 @@ def score(group: Group, criteria: list[Combined]) -> Score:
     What does not apply is left out with its weight, so that the other weights make up the
     whole again in their own proportions.
     """
-    total = 0
+    total = whole = 0
+    parts: dict[int, int] = {}
+    open_rise: Exact = 0
     counted, left_out = [], []
-    lows: list[tuple[int, Exact]] = []
-    highs: list[tuple[int, Exact]] = []
-    differ = False
     for position, weight, _ in group.parts:
-        found = criteria[position]
-        if found.low is None or found.high is None:
+        low, high = criteria[position].low, criteria[position].high
+        if low is None or high is None:
             left_out.append(position)
             continue
         counted.append(position)
         total += weight
-        lows.append((weight, found.low))
-        highs.append((weight, found.high))
-        differ = differ or found.low is not found.high
+        # Whole numbers over each denominator are added up first: far faster than fractions.
+        if isinstance(low, int):
+            whole += weight * low
+        else:
+            below = low.denominator
+            parts[below] = parts.get(below, 0) + weight * low.numerator
+        if high is not low:
+            open_rise += weight * (high - low)
     if not counted:
         return Score(None, None, (), tuple(left_out))
-    low = _mean(lows, total)
-    high = _mean(highs, total) if differ else low
-    return Score(low, high, tuple(counted), tuple(left_out))
-
-
-def _mean(scores: list[tuple[int, Exact]], total: int) -> Exact:
-    # Whole numbers over each denominator are added up first: far faster than fractions.
-    whole = 0
-    parts: dict[int, int] = {}
-    for weight, score in scores:
-        if isinstance(score, int):
-            whole += weight * score
-        else:
-            below = score.denominator
-            parts[below] = parts.get(below, 0) + weight * score.numerator
-    found = Fraction(whole, total)
+    mean = Fraction(whole, total)
     for below, above in parts.items():
-        found += Fraction(above, below * total)
-    return tidy(found)
+        mean += Fraction(above, below * total)
+    best = mean + Fraction(open_rise) / total if open_rise else mean
+    return Score(tidy(mean), tidy(best), tuple(counted), tuple(left_out))
