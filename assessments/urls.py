@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from assessments.views import attempts, decide, result, results, run, score, standard
+from assessments.views import attempts, decide, result, results, run, score, standard, task_sheet
 
 urlpatterns = [
     path("runs/<uuid:pk>/", run.run, name="run"),
@@ -20,4 +20,7 @@ urlpatterns = [
     path("programs/<uuid:pk>/standard/", standard.standard, name="standard"),
     path("programs/<uuid:pk>/standard/seal/", standard.standard_seal, name="standard_seal"),
     path("standards/<uuid:pk>/", standard.sealed_standard, name="sealed_standard"),
+    path("standards/<uuid:pk>/task-sheet/", task_sheet.task_sheet, name="task_sheet"),
+    path("standards/<uuid:pk>/task-sheet.pdf", task_sheet.task_sheet_pdf, name="task_sheet_pdf"),
+    path("programs/<uuid:pk>/task-sheet/", task_sheet.task_sheet_draft, name="task_sheet_draft"),
 ]

@@ -5,12 +5,13 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from assessments.queries.results import own_attempts
+from assessments.queries.task_sheet import own_sheets
 from training.views.who import person_of
 
 
 @require_safe
 def my_results(request: HttpRequest) -> HttpResponse:
-    """Show every attempt of the person who asks, with its result once it is decided."""
-    return render(
-        request, "assessments/my_results.html", {"rows": own_attempts(person_of(request))}
-    )
+    """Show the task sheets and attempts of the person who asks; results once decided."""
+    person = person_of(request)
+    context = {"rows": own_attempts(person), "sheets": own_sheets(person)}
+    return render(request, "assessments/my_results.html", context)
