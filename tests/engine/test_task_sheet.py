@@ -199,6 +199,7 @@ BAD: list[tuple[int, dict[str, Any], str, str]] = [
     (0, {"disc": "width"}, "sheet[0].disc", "no dimension “width”"),
     (0, {"disc": "face"}, "sheet[0].disc", "comes out as area"),
     (0, {"disc": "2 * 3"}, "sheet[0].disc", "a plain number"),
+    (1, {"width": "0"}, "sheet[1].width", "This comes to 0 in: write a length above 0."),
     (1, {"joint": None}, "sheet[1].joint", "as text"),
     (1, {"joint": "2"}, "sheet[1].joint", "leave nothing of the piece"),
     (1, {"back": "3"}, "sheet[1].back", "fills the opening"),

@@ -47,11 +47,7 @@ _TABLE: dict[str, _Row] = {
 }  # fmt: skip
 SUMS = tuple(_TABLE)
 # Where a sum calls an argument of engine.geometry something else.
-_FIELDS = {
-    ("disc_reach", "diameter"): "disc",
-    ("vibration", "spells"): "tools",
-    ("silica", "spells"): "work",
-}
+_FIELDS = {("vibration", "spells"): "tools", ("silica", "spells"): "work"}
 
 
 def task_sheet(sums: list[dict[str, Any]], dimensions: dict[str, Any]) -> list[SheetSum]:

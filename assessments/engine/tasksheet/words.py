@@ -17,8 +17,8 @@ FLUID_OUNCE_IN3 = Fraction(231, 128)
 def rounded(value: Exact, unit: str) -> str:
     """A value to two places (four below 1), marked ``about`` unless it is exact to three.
 
-    >>> rounded(Fraction(5, 2), "L"), rounded(Fraction(1, 3), "lb")
-    ('2.5 L', 'about 0.3333 lb')
+    >>> rounded(Fraction(989, 200), "L"), rounded(Fraction(1, 3), "lb")
+    ('4.945 L', 'about 0.3333 lb')
     """
     most = 2 if value >= 1 else 4
     places = decimal_places(value, max(most, 3))

@@ -13,6 +13,7 @@ import pytest
 
 from assessments.engine.kinds import Counted, Measured, Timed
 from assessments.engine.standard import Standard, load_standard, sealing_faults
+from assessments.engine.tasksheet import SheetSum, task_sheet
 from assessments.programfile.reading import read_program
 from assessments.programfile.standard import standard_from_program
 from assessments.queries.coverage import coverage_of
@@ -171,3 +172,50 @@ def test_no_program_calls_anybody_certified(name: str) -> None:
     text = (FOLDER / f"{name}.yaml").read_text(encoding="utf-8").lower()
     assert "certified" not in text
     assert "certification" not in text
+
+
+def sheet(name: str) -> dict[str, SheetSum]:
+    task = document(name)["task"]
+    return {each.sum: each for each in task_sheet(task["sheet"], task["dimensions"])}
+
+
+def test_the_task_sheet_of_the_dutchman_agrees_with_its_limits() -> None:
+    """Geometry: 6 x 4 x 3 in less joints of 1/8 in; the rod and hole of the criteria."""
+    found = sheet("dutchman")
+    assert set(found) == {
+        "disc_reach", "piece", "bed_mortar", "pin_hole", "pin_grout", "mass", "vibration", "silica",
+    }  # fmt: skip
+    assert dict(found["piece"].results) == {
+        "Width": "5 3/4 in",
+        "Height": "3 3/4 in",
+        "Thickness": "2 15/16 in",
+    }
+    assert [text for _, text in found["pin_hole"].results] == ["1/16 in", "7/8 in"]
+    assert dict(found["mass"].inputs)["Most that one person lifts"] == "30 lb"
+    assert found["mass"].cautions == ()
+
+
+def test_the_task_sheet_of_repointing_fills_a_square_metre() -> None:
+    """Brick of 215 x 65 mm with 10 mm joints (BS EN 771-1 work size, from memory): a square metre
+    has 1/0.075 m of bed joint and 1/(0.225 * 0.075) perpends of 65 mm, together 17.2 m.
+    """
+    perpends = 1 / (0.225 * 0.075) * 0.065
+    run = document("repoint")["task"]["dimensions"]["run"]
+    assert float(run["value"]) == pytest.approx(1 / 0.075 + perpends, abs=0.05)
+    assert run["unit"] == "m"
+    found = sheet("repoint")
+    assert set(found) == {"joint_mortar", "lifts", "vibration", "silica"}
+    # 10 mm x 25 mm x 17.2 m, with 15 % (geometry).
+    assert [text for _, text in found["joint_mortar"].results] == ["4.3 L", "4.945 L"]
+    assert found["lifts"].results[0] == ("Lifts", "3")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_invented_figures_of_a_task_sheet_are_said_to_be_invented(name: str) -> None:
+    rows = document(name)["task"]["sheet"]
+    sources = [row[key] for row in rows for key in ("source", "density_source") if key in row]
+    assert len(sources) >= 2
+    assert [source for source in sources if "nvented for the example" not in source] == []
+    # What the trainee is set stays below the action values.
+    assert sheet(name)["vibration"].cautions == ()
+    assert sheet(name)["silica"].cautions == ()
