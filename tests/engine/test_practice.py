@@ -181,6 +181,13 @@ def test_words() -> None:
     )
 
 
+def test_words_for_one_level() -> None:
+    rated = builders.rated()
+    rated["levels"][3]["description"] = "Set to the mark X."
+    (change,) = practise(rated, R={"level": 2})
+    assert (change["needed"], change["by"]) == ("level 3: Set to the mark X", "1 level")
+
+
 def test_words_for_a_guard_band() -> None:
     # w = r·k·u = 2·√(1²/12) = 0.577350…; allowed up to 9.422649 mm, 0.577351 mm from 10 mm.
     guarded = builders.measured(

@@ -7,7 +7,7 @@ cut off only when the largest rises still open to it cannot fill what is lacking
 sum is no smaller than the best found, so that nothing better is passed over.
 
 The sets are many when the criteria are: after BUDGET steps the search stops, and a set found
-by taking the most helpful criterion first is given instead, with ``proven`` false.
+by leaving out the least helpful criteria first is given instead, with ``proven`` false.
 """
 
 from __future__ import annotations
@@ -168,14 +168,10 @@ class _Finder:
         return self.best is None or least < self.best_size
 
     def greedy(self, needed: list[Choice]) -> dict[int, Exact]:
-        """The most helpful first until it suffices; then leave out what is not needed."""
+        """Leave out what is not needed, the least helpful first."""
         order = sorted(self.free, key=lambda each: (-sum(self.most([each])), each.position))
-        chosen = list(needed)
-        for each in order:
-            if self.full(self.most(chosen)):
-                break
-            chosen.append(each)
-        for each in reversed(chosen[len(needed) :]):
+        chosen = [*needed, *order]
+        for each in reversed(order):
             without = [other for other in chosen if other is not each]
             if self.full(self.most(without)):
                 chosen = without
