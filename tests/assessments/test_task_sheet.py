@@ -239,10 +239,10 @@ def test_another_paper_is_refused_in_words(
 def test_a_name_that_no_font_can_print_is_refused_in_words(
     lead: Person, sealed: SealedStandard, place: Enrolment
 ) -> None:
-    Person.objects.filter(pk=place.person_id).update(full_name="Oduya \U0001d800")
+    Person.objects.filter(pk=place.person_id).update(full_name="Oduya \U0010fffd")
     response = browser(lead).get(address(sealed, "task_sheet_pdf", **{"for": place.pk}))
     assert response.status_code == 400
-    assert "No font on this machine has \U0001d800" in response.content.decode()
+    assert "No font on this machine has \U0010fffd" in response.content.decode()
 
 
 def test_the_draft_is_marked(lead: Person, sealed: SealedStandard) -> None:
