@@ -79,6 +79,21 @@ def test_smallest_rises_of_a_set() -> None:
     assert search(choices, lacks) == Found({0: QUARTER, 1: 1, 2: QUARTER}, True)
 
 
+def test_a_larger_rise_early_may_allow_smaller_ones_later() -> None:
+    """{} 1 and the first rise 1; 0 to ¼ 1, 1 to ¼ 1 not enough, 1 to 1 1, 2 to ¼ 1: sum 1½;
+
+    0 to ½ 1, 1 to ¼ 1, 2 to ¼ 1: sum 1; 1 to 1 and 0 to ⅝ passed over, 1 each: 11 in all.
+    """
+    choices = [
+        Choice(0, 0, (QUARTER, HALF, Fraction(5, 8)), True),
+        Choice(1, 0, (QUARTER, 1), True),
+        Choice(2, 0, (QUARTER,), True),
+    ]
+    lacks = [Lack({0: 4, 1: 1}, 2)]
+    assert steps(choices, lacks) == 11
+    assert search(choices, lacks) == Found({0: HALF, 1: QUARTER, 2: QUARTER}, True)
+
+
 def test_a_smaller_sum_found_later_takes_the_place_of_the_best() -> None:
     choices = alike(2, HALF, 1)
     # 0 alone must rise to 1; 1 weighs double, so that half of it is enough.
@@ -146,3 +161,13 @@ def test_out_of_steps_equal_help_goes_by_the_order_and_rises_are_whole() -> None
     choices = [*alike(3, HALF, 1), Choice(3, 0, (HALF, 1), True)]
     lacks = [Lack({0: 2, 1: 2, 2: 2}, 3)]
     assert search(choices, lacks, 0) == Found({3: 1, 0: 1, 1: 1}, False)
+
+
+def test_out_of_steps_the_most_helpful_stays() -> None:
+    lacks = [Lack({0: 2, 1: 2, 2: 3}, 3)]
+    assert search(alike(3), lacks, 0) == Found({2: 1}, False)
+
+
+def test_out_of_steps_help_is_added_up_over_the_lacks() -> None:
+    lacks = [Lack({0: 3, 1: 2}, 2), Lack({1: 2, 2: 3}, 2)]
+    assert search(alike(3), lacks, 0) == Found({1: 1}, False)
