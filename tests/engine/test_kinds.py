@@ -147,3 +147,25 @@ def test_only_measured_criteria_have_a_number_line() -> None:
     with pytest.raises(EngineError) as caught:
         numberline.figures(builders.measured(), builders.readings("x"))
     assert caught.value.path == "readings[0].value"
+
+
+def test_what_was_typed_may_be_left_out_of_a_reading() -> None:
+    rule = builders.measured(readings=2)
+    whole, bare = builders.readings("6", "7"), builders.readings("6", "7")
+    del bare["readings"][1]["typed"]
+    assert judge(rule, bare) == judge(rule, whole)
+    bare["readings"][1]["note"] = "at the head"
+    with pytest.raises(EngineError, match="typed, value, unit") as caught:
+        judge(rule, bare)
+    assert caught.value.path == "readings[1]"
+
+
+def test_readings_that_look_alike_are_not_taken_for_one_another() -> None:
+    """What was worked out for one criterion is never given for another with the same readings."""
+    value = builders.readings("5", "10")
+    results = [
+        judge(builders.measured(upper=upper, readings=2, statistic=statistic), value).result
+        for upper in ("10", "9")
+        for statistic in ("each", "smallest", "mean")
+    ]
+    assert results == ["met", "met", "met", "not_met", "met", "met"]

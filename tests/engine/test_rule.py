@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
 from assessments.engine import judge, load_standard
 from assessments.engine.findings import findings, hold_points
 from assessments.engine.observations import load_observations
-from assessments.engine.rule import Combined, Part, combine, verdict
+from assessments.engine.rule import Combined, Part, Score, combine, score, verdict
 from tests.engine import builders
 
 STANDARD = load_standard(
@@ -82,3 +84,23 @@ def test_verdict() -> None:
     assert verdict([sure, open_]) == "undecided"
     assert verdict([open_, failed]) == "not_yet_met"
     assert verdict([sure, failed]) == "not_yet_met"
+
+
+def test_a_score_is_the_weighted_mean_of_what_applies() -> None:
+    """Weights 1, 1/2 and 2 apply, 3 1/2 together.
+
+    Low is (1·1/2 + 1/2·0 + 2·2/3) / 3 1/2 = 11/21, high (11/6 + 1/2) / 3 1/2 = 2/3.
+    """
+    weights = ["1", "1/3", "1/2", "2"]
+    rows = [builders.checked(f"A{i}", weight=weight) for i, weight in enumerate(weights)]
+    found = [
+        Combined("not_met", Fraction(1, 2), Fraction(1, 2), False, False, 1),
+        Combined("not_applicable", None, None, True, True, 1),
+        Combined("disagreed", 0, 1, False, True, 2),
+        Combined("met", Fraction(2, 3), Fraction(2, 3), True, True, 1),
+    ]
+    group = load_standard(builders.standard(*rows)).overall
+    assert score(group, found) == Score(Fraction(11, 21), Fraction(2, 3), (0, 2, 3), (1,))
+    nothing = [found[1]] * 4
+    assert score(group, nothing) == Score(None, None, (), (0, 1, 2, 3))
+    assert score(group, [found[1], *found[1:3], found[1]]) == Score(0, 1, (2,), (0, 1, 3))
