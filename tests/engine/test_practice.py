@@ -9,8 +9,12 @@ from typing import Any
 
 from hypothesis import assume, given
 
-from assessments.engine import decide
+from assessments.engine import decide, load_standard
+from assessments.engine.findings import findings, hold_points
+from assessments.engine.observations import load_observations
+from assessments.engine.practice import practice
 from assessments.engine.practice.search import Choice, Lack, search
+from assessments.engine.rule import give
 from tests.engine import builders
 from tests.engine.documents import attempts
 
@@ -210,3 +214,87 @@ def test_where_the_band_reaches_above_one_the_cut_is_aimed_at() -> None:
     )
     standard = builders.standard(builders.checked(), builders.checked("B"), cut="0.95", band="0.1")
     assert [each["criterion"] for each in decide(standard, rows)["practice"]] == ["A", "B"]
+
+
+def changes(standard: dict[str, Any], *rows: dict[str, Any]) -> list[tuple[str, str]]:
+    """(criterion, score needed) of a decision's practice."""
+    found = decide(standard, builders.observations(*rows))["practice"]
+    return [(each["criterion"], each["score_needed"]) for each in found]
+
+
+def answers(**found: bool) -> list[dict[str, Any]]:
+    """Observations of checked criteria."""
+    return [builders.observation(key, {"answer": answer}) for key, answer in found.items()]
+
+
+def test_a_yes_or_no_has_no_difference_to_name() -> None:
+    (change,) = practise(builders.checked(), A={"answer": False})
+    assert change["sentence"] == "A, As drawn: no was found; needed is yes."
+
+
+def test_a_critical_criterion_rises_to_what_meets_it_and_no_less() -> None:
+    standard = builders.standard(builders.rated(critical=True), builders.checked(), cut="0.25")
+    rows = [builders.observation("R", {"level": 0}), *answers(A=True)]
+    assert changes(standard, *rows) == [("R", "0.5")]
+
+
+def test_a_critical_criterion_that_is_met_need_not_rise() -> None:
+    standard = builders.standard(builders.rated(critical=True), builders.checked(), cut="0.75")
+    rows = [builders.observation("R", {"level": 2}), *answers(A=False)]
+    assert changes(standard, *rows) == [("A", "1")]
+
+
+def test_one_assessor_must_reach_the_end_of_the_band() -> None:
+    four = [builders.checked(key) for key in "ABCD"]
+    rows = answers(A=True, B=False, C=False, D=False)
+    assert changes(builders.standard(*four, cut="0.5"), *rows) == [("B", "1")]
+    banded = builders.standard(*four, cut="0.5", band="0.1")
+    assert changes(banded, *rows) == [("B", "1"), ("C", "1")]
+    ten = [builders.checked("A", weight="9"), builders.checked("B")]
+    whole = builders.standard(*ten, cut="0.9", band="0.1")
+    assert changes(whole, *answers(A=False, B=False)) == [("A", "1"), ("B", "1")]
+
+
+def test_minima_that_are_not_asked_for_need_no_change() -> None:
+    outcomes = [{"key": key, "statement": "Fits", "minimum": "1"} for key in ("O1", "O2")]
+    two = [builders.checked("A"), builders.checked("B", outcomes={"O2": "1"})]
+    rows = answers(A=False, B=False)
+    asked = builders.standard(*two, outcomes=outcomes, outcome_minima=True)
+    assert changes(asked, *rows) == [("A", "1"), ("B", "1")]
+    assert changes(builders.standard(*two, outcomes=outcomes), *rows) == [("A", "1")]
+
+
+def test_what_the_strictest_assessor_saw_is_named() -> None:
+    standard = builders.standard(builders.rated(), cut="0.5", required=2, combine="lower")
+    rows = [
+        builders.observation("R", {"level": level}, assessor)
+        for assessor, level in (("ann", 2), ("ben", 0), ("cleo", 1))
+    ]
+    (change,) = decide(standard, builders.observations(*rows))["practice"]
+    assert (change["now"], change["by"]) == ("level 0", "2 levels")
+
+
+def test_out_of_steps_only_what_is_lacking_says_who_helps_most() -> None:
+    """A adds 3 and B 2 to the overall score, which lacks 2.
+
+    O2, to which B would add 10, is on its minimum already.
+    """
+    standard = load_standard(
+        builders.standard(
+            builders.checked("A", weight="3"),
+            builders.checked("B", weight="2", outcomes={"O2": "5"}),
+            builders.checked("C", weight="5", outcomes={"O2": "10"}),
+            outcomes=[
+                {"key": "O1", "statement": "Cuts true", "minimum": None},
+                {"key": "O2", "statement": "Fits tight", "minimum": "5/6"},
+            ],
+            outcome_minima=True,
+            cut="0.7",
+        )
+    )
+    rows = builders.observations(*answers(A=False, B=False, C=True))
+    sheet = load_observations(rows, standard)
+    found = findings(standard, sheet, hold_points(standard, sheet))
+    made, proven = practice(standard, sheet, found, give(standard, found), budget=0)
+    assert [each["criterion"] for each in made] == ["A"]
+    assert not proven
