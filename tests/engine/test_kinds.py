@@ -169,3 +169,36 @@ def test_readings_that_look_alike_are_not_taken_for_one_another() -> None:
         for statistic in ("each", "smallest", "mean")
     ]
     assert results == ["met", "met", "met", "not_met", "met", "met"]
+
+
+def test_without_an_instrument_there_is_no_probability() -> None:
+    found = judge(builders.measured(instrument=None), builders.readings("7"))
+    assert (found.result, found.score) == ("met", 1)
+    assert "probability" not in found.inputs
+    assert "probability" in judge(builders.measured(), builders.readings("7")).inputs
+
+
+@pytest.mark.parametrize(
+    ("changes", "value", "sentence"),
+    [
+        ({"statistic": "largest", "readings": 2}, builders.readings("6", "7"),
+         "The largest of 2 readings: 7 mm; allowed: 5 mm to 10 mm."),
+        ({"statistic": "smallest", "readings": 2}, builders.readings("6", "7"),
+         "The smallest of 2 readings: 6 mm; allowed: 5 mm to 10 mm."),
+        ({"quantity": "temperature", "unit": "degC"}, builders.readings("7", unit="degC"),
+         "The reading: 7 °C; allowed: 5 °C to 10 °C."),
+        ({"decision_rule": {"kind": "guard_band", "r": "1"}}, builders.readings("10"),
+         "The reading: 10 mm; allowed: 5 mm to 10 mm. "
+         "That is within the limits, but not by the guard band."),
+    ],
+)  # fmt: skip
+def test_sentences_of_readings(
+    changes: dict[str, Any], value: dict[str, Any], sentence: str
+) -> None:
+    assert judge(builders.measured(**changes), value).sentence == sentence
+
+
+def test_a_reading_outside_the_limits_weighs_more_than_one_within_the_guard_band() -> None:
+    guarded = builders.measured(readings=2, decision_rule={"kind": "guard_band", "r": "1"})
+    assert judge(guarded, builders.readings("9.9", "7")).result == "within_guard_band"
+    assert judge(guarded, builders.readings("9.9", "11")).result == "not_met"

@@ -255,6 +255,21 @@ def test_one_assessor_must_reach_the_end_of_the_band() -> None:
     assert changes(whole, *answers(A=False, B=False)) == [("A", "1"), ("B", "1")]
 
 
+def test_two_assessors_must_reach_the_cut_alone() -> None:
+    four = [builders.checked(key) for key in "ABCD"]
+    rows = [
+        {**row, "id": f"{name} {row['id']}", "assessor": name}
+        for name in ("ann", "ben")
+        for row in answers(A=True, B=False, C=False, D=False)
+    ]
+    assert changes(builders.standard(*four, cut="0.5", band="0.1"), *rows) == [("B", "1")]
+
+
+def test_what_is_met_needs_no_practice_and_that_is_proven() -> None:
+    decision = decide(builders.standard(), builders.observations(*answers(A=True)))
+    assert (decision["practice"], decision["practice_proven"]) == ([], True)
+
+
 def test_minima_that_are_not_asked_for_need_no_change() -> None:
     outcomes = [{"key": key, "statement": "Fits", "minimum": "1"} for key in ("O1", "O2")]
     two = [builders.checked("A"), builders.checked("B", outcomes={"O2": "1"})]

@@ -29,6 +29,13 @@ def test_what_is_missing_is_not_met_in_any_way() -> None:
     assert found == Combined("missing", None, None, False, False, 0)
 
 
+def test_what_does_not_apply_has_no_score() -> None:
+    criterion = load_standard(builders.standard(builders.checked(not_applicable=True))).criteria[0]
+    result = judge(criterion, {"not_applicable": True, "reason": "no access"})
+    found = combine(criterion, [result], STANDARD.pass_rule)
+    assert found == Combined("not_applicable", None, None, True, True, 1)
+
+
 def test_what_is_blocked_is_not_met_in_any_way() -> None:
     rows = builders.observations(
         builders.observation("A", {"answer": True}), builders.observation("B", {"answer": True})
