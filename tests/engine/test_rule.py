@@ -10,6 +10,7 @@ from assessments.engine import judge, load_standard
 from assessments.engine.findings import findings, hold_points
 from assessments.engine.observations import load_observations
 from assessments.engine.rule import Combined, Part, Score, combine, score, verdict
+from assessments.engine.rule.verdict import critical
 from tests.engine import builders
 
 STANDARD = load_standard(
@@ -111,3 +112,20 @@ def test_a_score_is_the_weighted_mean_of_what_applies() -> None:
     nothing = [found[1]] * 4
     assert score(group, nothing) == Score(None, None, (), (0, 1, 2, 3))
     assert score(group, [found[1], *found[1:3], found[1]]) == Score(0, 1, (2,), (0, 1, 3))
+
+
+def test_every_critical_criterion_must_be_met_and_no_other() -> None:
+    standard = load_standard(
+        builders.standard(
+            builders.checked("A", critical=True),
+            builders.checked("B", critical=True),
+            builders.checked("C"),
+        )
+    )
+    met = Combined("met", 1, 1, True, True, 1)
+    open_ = Combined("within_guard_band", 0, 1, False, True, 1)
+    failed = Combined("not_met", 0, 0, False, False, 1)
+    assert critical(standard, [met, met, failed]) == Part("critical", True, True)
+    assert critical(standard, [met, open_, met]) == Part("critical", False, True)
+    assert critical(standard, [met, failed, met]) == Part("critical", False, False)
+    assert critical(standard, [open_, failed, met]) == Part("critical", False, False)
