@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterable
 from typing import Any, NoReturn
 
 import rfc8785
@@ -76,6 +77,34 @@ def digest(document: Any) -> str:
 
 def check_plain(document: Any) -> None:
     """Raise EngineError where the document holds anything but plain JSON data."""
+    # Nearly every document is sound: only for one that is not is it worth knowing where.
+    if not _is_plain((document,), 0):
+        _refuse(document)
+
+
+def _is_plain(values: Iterable[Any], depth: int) -> bool:
+    """Whether all of these, ``depth`` levels down, are JSON data; False also where in doubt."""
+    if depth > MAX_DEPTH:
+        return False
+    for value in values:
+        kind = type(value)
+        if kind is str or kind is bool or value is None:
+            continue
+        if kind is dict:
+            if not (
+                all(type(key) is str for key in value) and _is_plain(value.values(), depth + 1)
+            ):
+                return False
+        elif kind is list:
+            if not _is_plain(value, depth + 1):
+                return False
+        elif kind is not int or abs(value) > _LARGEST_WHOLE:
+            return False
+    return True
+
+
+def _refuse(document: Any) -> None:
+    """Raise EngineError at the first place that holds no plain JSON data."""
     waiting: list[tuple[Any, str, int]] = [(document, "", 0)]
     while waiting:
         value, path, depth = waiting.pop()
