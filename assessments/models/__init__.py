@@ -1,17 +1,37 @@
-"""Facts about the task, the standard, and what was scored and decided."""
+"""Facts about the task, the standard and its panel, and what was scored and decided."""
 
 from assessments.models.attempts import Attempt, Decision, Observation
+from assessments.models.calibration import (
+    AssessorRequirement,
+    Authorisation,
+    CalibrationScore,
+    CalibrationSitting,
+    ReferencePiece,
+)
+from assessments.models.evidence import EvidenceReport
+from assessments.models.panel import Adoption, Judge, Judgement, JudgingRound, Panel
 from assessments.models.standard import PassRule, SealedStandard
 from assessments.models.task import Criterion, CriterionOutcome, PracticalTask, Stage
 
 __all__ = [
+    "Adoption",
+    "AssessorRequirement",
     "Attempt",
+    "Authorisation",
+    "CalibrationScore",
+    "CalibrationSitting",
     "Criterion",
     "CriterionOutcome",
     "Decision",
+    "EvidenceReport",
+    "Judge",
+    "Judgement",
+    "JudgingRound",
     "Observation",
+    "Panel",
     "PassRule",
     "PracticalTask",
+    "ReferencePiece",
     "SealedStandard",
     "Stage",
 ]
