@@ -1,0 +1,1 @@
+"""Reads of panels: what judges saw, what they said, what follows from it."""
