@@ -9,7 +9,7 @@ from io import BytesIO, StringIO
 from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.cell import WriteOnlyCell
+from openpyxl.cell import Cell, WriteOnlyCell
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
@@ -138,7 +138,7 @@ def _words(cell: Any) -> str:
     return str(cell)
 
 
-def _xlsx_cell(sheet: WriteOnlyWorksheet, cell: Any) -> WriteOnlyCell | None:
+def _xlsx_cell(sheet: WriteOnlyWorksheet, cell: Any) -> Cell | None:
     if cell is None:
         return None
     if is_number(cell):
@@ -146,7 +146,7 @@ def _xlsx_cell(sheet: WriteOnlyWorksheet, cell: Any) -> WriteOnlyCell | None:
     return _text_cell(sheet, _words(cell))
 
 
-def _text_cell(sheet: WriteOnlyWorksheet, text: str, font: Font | None = None) -> WriteOnlyCell:
+def _text_cell(sheet: WriteOnlyWorksheet, text: str, font: Font | None = None) -> Cell:
     made = WriteOnlyCell(sheet, value=ILLEGAL_CHARACTERS_RE.sub(" ", text))
     if made.data_type == "f":
         made.data_type = "s"
