@@ -17,6 +17,8 @@ REFUSALS = {
     "attempt_number_once": "Somebody else started an attempt at this moment. Reload the page.",
     "attempt_after_seal": "The standard was sealed only now. Start the attempt once more.",
     "attempt_program_of_run": "This standard belongs to another program than the course run.",
+    "attempt_not_of_source_run": "This standard was made from the scores of this very course run, "
+    "so it is for later runs: nobody is assessed under what the own work made.",
 }
 
 

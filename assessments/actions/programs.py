@@ -9,6 +9,7 @@ from assessments.actions.constraints import violated
 from assessments.models import Criterion, CriterionOutcome, PassRule, PracticalTask, Stage
 from assessments.programfile.faults import Fault, ProgramFileError
 from assessments.programfile.reading import ProgramFile, read_program
+from assessments.queries.panel.fixed import adoption_of, panel_at_work
 from assessments.queries.program_document import program_document
 from training.actions.log import write_log
 from training.actions.permission import require_lead
@@ -44,7 +45,8 @@ def load_program_file(
 
     A file that says what is stored already changes nothing and writes no log row. Raises
     PermissionDenied for anyone but a lead of ``provider``, ProgramFileError with every fault of
-    the file at its line, also where the version is sealed and the file says something else.
+    the file at its line, also where the version is sealed, or a panel judges or judged it, and
+    the file says something else.
     """
     require_lead(actor, provider)
     if provider.kind != Organisation.Kind.PROVIDER:
@@ -72,6 +74,7 @@ def _load(actor: Person, provider: Organisation, file: ProgramFile) -> Loaded:
                 f"write version: {_next_version(program)}"
             )
             raise _refused(file, "version", message)
+        _refuse_before_panel(program, file)
         _clear(program, document)
     _write_parts(program, document)
     write_log(
@@ -86,6 +89,23 @@ def _load(actor: Person, provider: Organisation, file: ProgramFile) -> Loaded:
         },
     )
     return Loaded(program, "created" if created else "replaced")
+
+
+def _refuse_before_panel(program: Program, file: ProgramFile) -> None:
+    """Refuse to change under a panel what it judges, or what was adopted of it."""
+    busy, adoption = panel_at_work(program), adoption_of(program)
+    if busy is not None:
+        message = (
+            f"panel {busy.number} is at work on version {program.version}, which must not change "
+            f"under it; write version: {_next_version(program)}, or end the panel first"
+        )
+        raise _refused(file, "version", message)
+    if adoption is not None:
+        message = (
+            f"the passing standard of version {program.version} was adopted of panel "
+            f"{adoption.panel.number} and stays as it is; write version: {_next_version(program)}"
+        )
+        raise _refused(file, "version", message)
 
 
 def _locked_program(provider: Organisation, document: dict[str, Any]) -> tuple[Program, bool]:

@@ -11,7 +11,9 @@ from assessments.engine.standard import sealing_faults
 from assessments.models import SealedStandard
 from assessments.programfile.standard import program_path, standard_from_program
 from assessments.queries.coverage import coverage_of
+from assessments.queries.panel.fixed import panel_faults
 from assessments.queries.program_document import program_document
+from assessments.standard_document import with_panel
 from training.actions.log import write_log
 from training.actions.permission import require_lead
 from training.errors import Refused
@@ -34,18 +36,19 @@ def seal_standard(*, actor: Person, program: Program, read: str | None = None) -
 
     ``read`` is the digest of the draft that the lead was shown, if any. Raises
     PermissionDenied for anyone but a lead of the provider, NotReady where an outcome is not
-    taught or not assessed, a module teaches nothing or the engine finds the standard unfit,
-    Refused when this very standard is sealed already, nothing is loaded, or the draft is not
-    the one that was read.
+    taught or not assessed, a module teaches nothing, a panel is at work, the draft is not what
+    the last panel judged and the lead adopted, or the engine finds the standard unfit, Refused
+    when this very standard is sealed already, nothing is loaded, or the draft is not the one
+    that was read.
     """
     require_lead(actor, program.provider)
     # The same lock as loading: what is read here cannot be replaced before it is sealed.
     locked = Program.objects.select_for_update(of=("self",)).get(pk=program.pk)
     document = program_document(locked)
-    faults = faults_in(document)
+    faults = [*panel_faults(locked, document), *faults_in(document)]
     if faults:
         raise NotReady(locked, faults)
-    standard = standard_from_program(document)
+    standard = with_panel(locked, document)
     fingerprint = digest(standard)
     earlier = locked.standards.filter(digest=fingerprint).first()
     if earlier is not None:

@@ -18,12 +18,13 @@ from assessments.engine.numbers import is_exact
 from assessments.engine.risk.on_limit import on_limit_sentence
 from assessments.engine.standard import Standard, load_standard
 from assessments.forms.seal import SealForm
-from assessments.models import SealedStandard
-from assessments.programfile.standard import standard_from_program
+from assessments.models import Panel, SealedStandard
 from assessments.queries.coverage import Column, Coverage, Row, coverage_of
+from assessments.queries.panel.fixed import panel_faults
 from assessments.queries.program_document import program_document
 from assessments.queries.scope import drafts_visible_to, standards_visible_to
 from assessments.sentences import pass_rule_sentences, with_limits
+from assessments.standard_document import with_panel
 from training.errors import Refused
 from training.models import Person, Program
 from training.queries.scope import is_lead, programs_visible_to
@@ -93,9 +94,8 @@ def standard_seal(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 @require_safe
 def sealed_standard(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Show a sealed standard."""
-    visible = standards_visible_to(person_of(request)).select_related(
-        "program__provider", "sealed_by"
-    )
+    person = person_of(request)
+    visible = standards_visible_to(person).select_related("program__provider", "sealed_by")
     found = get_object_or_404(visible, pk=pk)
     latest = SealedStandard.objects.filter(program=found.program).defer("document").first()
     return render(
@@ -105,6 +105,7 @@ def sealed_standard(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             "standard": found,
             "latest": latest,
             "program": found.program,
+            **_fixed_by(found.document, is_lead(person, found.program.provider)),
             **_readable(found.document),
         },
     )
@@ -131,14 +132,14 @@ def _draft(
         document = program_document(program)
     except Refused as refused:
         return {"refused": refused.message, "leads": leads}
-    draft = standard_from_program(document)
+    draft = with_panel(program, document)
     try:
         readable = _readable(draft)
     except EngineError:
         readable = {}  # the faults say why, and what to write
     found = digest(draft)
     same = next((each for each in sealed if each.digest == found), None)
-    faults = faults_in(document)
+    faults = [*panel_faults(program, document), *faults_in(document)]
     return {
         "leads": leads,
         "task": document["task"],
@@ -146,8 +147,18 @@ def _draft(
         "same": same,
         "digest": found,
         "form": form or SealForm(),
+        **_fixed_by(draft, leads),
         **readable,
     }
+
+
+def _fixed_by(document: dict[str, Any], leads: bool) -> dict[str, Any]:
+    """Return the panel that fixed a standard, for includes/fixed_by.html; None without one."""
+    panel = document.get("about", {}).get("panel")
+    if panel is None:
+        return {"fixed": None}
+    named = {**panel, "method_label": Panel.Method(panel["method"]).label}
+    return {"fixed": named, "report": panel["id"] if leads else None}
 
 
 def _readable(document: dict[str, Any]) -> dict[str, Any]:
