@@ -4,12 +4,12 @@ The format is ``bankermark/record/1``. It holds the standard, the observations a
 whole, so that anybody can make the decision again from the file alone.
 """
 
-import calendar
 from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from assessments.models import Attempt, Decision, PracticalTask
+from training.dates import months_later
 from training.models import Person
 
 SCHEMA = "bankermark/record/1"
@@ -82,9 +82,7 @@ def valid_until(issued_on: date, months: int | None) -> date | None:
     """
     if months is None:
         return None
-    year, month = divmod(issued_on.year * 12 + issued_on.month - 1 + months, 12)
-    last = calendar.monthrange(year, month + 1)[1]
-    return date(year, month + 1, min(issued_on.day, last))
+    return months_later(issued_on, months)
 
 
 def _conditions(attempt: Attempt) -> list[dict[str, Any]]:

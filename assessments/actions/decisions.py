@@ -4,13 +4,15 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
+from assessments.actions.constraints import violated
 from assessments.engine import VERSION, decide
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
 from assessments.models import Attempt, Decision
 from assessments.queries.attempts import observations_document
+from assessments.queries.calibration.authority import authority_of, site_day
 from assessments.queries.scope import attempts_assessable_by
 from training.actions.log import write_log
 from training.actions.state import change_state
@@ -19,6 +21,10 @@ from training.models import Person
 
 ATTEMPT_CHANGES: Mapping[str, set[str]] = {Attempt.State.OPEN: {Attempt.State.DECIDED}}
 LONGEST_NOTE = 2000
+WHO_SIGNS = (
+    "Somebody who is authorised must sign. To be authorised, score the reference pieces of the "
+    "program under Calibration; then a training lead authorises you. You may go on scoring."
+)
 
 
 @transaction.atomic
@@ -35,8 +41,9 @@ def sign_off(
     ``password_checked`` says that ``actor`` gave the own password for this very act; ``seen`` is
     the digest of the observations document that the signer was shown, if any. Raises
     PermissionDenied for who may not assess the attempt; Refused when the password was not given
-    (at ``password``), the attempt is not open, something was scored since ``seen``, the result
-    is undecided, or it is incomplete and ``note`` does not say why it is closed (at ``note``).
+    (at ``password``), the program asks for an authority that ``actor`` does not have today, the
+    attempt is not open, something was scored since ``seen``, the result is undecided, or it is
+    incomplete and ``note`` does not say why it is closed (at ``note``).
     """
     if not attempts_assessable_by(actor).filter(pk=attempt.pk).exists():
         raise PermissionDenied("Only a lead or an instructor of the run signs this attempt off.")
@@ -45,25 +52,28 @@ def sign_off(
     # Observations take a share lock on this row: none can come between reading and deciding.
     locked = (
         Attempt.objects.select_for_update(of=("self",))
-        .select_related("standard", "enrolment")
+        .select_related("standard", "enrolment__run__site")
         .get(pk=attempt.pk)
     )
     if locked.state != Attempt.State.OPEN:
         raise Refused("This attempt is signed off already. Reload the page to see its result.")
+    _require_authority(actor, locked)
     observations = observations_document(locked)
     if seen is not None and seen != digest(observations):
         raise Refused("Something was scored after you opened this page. Read the result again.")
     document = _decided(locked, observations)
     reason = _closing_note(document, note)
-    decision = Decision.objects.create(
-        attempt=locked,
-        standard_digest=locked.standard.digest,
-        result=document["result"],
-        document=document,
-        observations=observations,
-        engine_version=VERSION,
-        note=reason,
-        decided_by=actor,
+    decision = _stored(
+        Decision(
+            attempt=locked,
+            standard_digest=locked.standard.digest,
+            result=document["result"],
+            document=document,
+            observations=observations,
+            engine_version=VERSION,
+            note=reason,
+            decided_by=actor,
+        )
     )
     change_state(locked, to=Attempt.State.DECIDED, allowed=ATTEMPT_CHANGES)
     write_log(
@@ -84,6 +94,25 @@ def sign_off(
 def decide_again(decision: Decision) -> dict[str, Any]:
     """Return what the engine makes now of what the decision rests on; same as its document."""
     return decide(decision.attempt.standard.document, decision.observations)
+
+
+def _require_authority(actor: Person, attempt: Attempt) -> None:
+    """Refuse where the program asks for an authority that ``actor`` has not today, at the site."""
+    authority = authority_of(attempt.standard.program_id, actor)
+    if not authority.holds(site_day(attempt)):
+        raise Refused(f"{authority.why_not()} {WHO_SIGNS}")
+
+
+def _stored(decision: Decision) -> Decision:
+    try:
+        with transaction.atomic():
+            decision.save(force_insert=True)
+    except IntegrityError as error:
+        if violated(error) != "decision_by_authorised":
+            raise
+        # The authority was taken, or its last day ended, between asking for it and signing.
+        raise Refused(f"Your authority to sign off ended just now. {WHO_SIGNS}") from error
+    return decision
 
 
 def _decided(attempt: Attempt, observations: dict[str, Any]) -> dict[str, Any]:

@@ -1,0 +1,1 @@
+"""Assessors compared with agreed scores, and the authority that follows."""
