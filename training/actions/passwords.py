@@ -30,6 +30,11 @@ def make_password_link(*, actor: Person | None, person: Person) -> dict[str, str
                 "instructors. A new link is made at the server: manage.py password_link."
             )
     write_log(actor=actor, verb="password.link_made", subject=person)
+    return link_parts(person)
+
+
+def link_parts(person: Person) -> dict[str, str]:
+    """Return the parts of the address ``set_password``; who makes one writes it to the log."""
     return {
         "uidb64": urlsafe_base64_encode(force_bytes(person.pk)),
         "token": default_token_generator.make_token(person),
