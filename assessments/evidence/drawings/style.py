@@ -10,15 +10,17 @@ INK = "#16191c"
 SOFT = "#4a5158"
 ACCENT = "#1f4b86"
 SHADE = "#f2f3f0"
+HAIR = "#c4c8c2"
 # What tells series apart without colour, in the order in which to use them.
 MARKERS = ("o", "s", "^", "D", "v", "P", "X", "*")
 LINE_STYLES = ("-", "--", ":", "-.")
 HATCHES = ("", "///", "...", "xxx", "\\\\\\", "+++")
 
-# The faces of the pages and of the PDFs, and then what any machine has.
+# The faces of the pages and of the PDFs, and then what any machine has. No spaces between them:
+# WeasyPrint takes a space for a part of the name.
 FONTS = (
-    "Commissioner, 'Source Sans 3', 'Segoe UI', Roboto, 'Helvetica Neue', 'Liberation Sans', "
-    "'Noto Sans', sans-serif"
+    "Commissioner,'Source Sans 3','Segoe UI',Roboto,'Helvetica Neue','Liberation Sans',"
+    "'Noto Sans',sans-serif"
 )
 # 13 pt in a drawing 150 mm wide is 10 px where a telephone shows it 328 px wide.
 TEXT_SHARE = 13 / 150
@@ -74,6 +76,6 @@ def settings(width_mm: float) -> dict[Any, Any]:
         "patch.edgecolor": INK,
         "hatch.color": INK,
         "hatch.linewidth": 0.7,
-        "grid.color": "#c4c8c2",
+        "grid.color": HAIR,
         "grid.linewidth": 0.6,
     }

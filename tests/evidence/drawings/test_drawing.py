@@ -65,7 +65,7 @@ def test_the_styles_are_kept_as_attributes() -> None:
     assert texts["Heading"].get("font-style") == "italic"
     assert texts["a line"].get("font-size") == "13px"
     assert {element.get("stroke-dasharray") for element in root.iter(f"{SVG}path")} - {None}
-    assert root.get("font-family", "").startswith("Commissioner, 'Source Sans 3'")
+    assert root.get("font-family", "").startswith("Commissioner,'Source Sans 3',")
     assert "DejaVu" not in shown()
 
 
@@ -144,7 +144,8 @@ def test_a_label_is_never_empty_and_breaks_a_long_word() -> None:
 
 def test_the_colours_are_those_of_the_pages() -> None:
     sheet = Path("static/bankermark.css").read_text(encoding="utf-8")
-    for name, colour in (("ink", style.INK), ("soft", style.SOFT), ("line", style.ACCENT)):
+    colours = {"ink": style.INK, "soft": style.SOFT, "line": style.ACCENT, "hair": style.HAIR}
+    for name, colour in (colours | {"shade": style.SHADE}).items():
         assert f"--{name}: {colour};" in sheet
 
 

@@ -1,0 +1,119 @@
+"""A dot with its interval for each criterion, under the criterion's title."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from matplotlib.axes import Axes
+
+from assessments.evidence.drawings.drawing import drawing
+from assessments.evidence.drawings.style import ACCENT, HAIR, INK, SOFT, TEXT_SHARE, label
+from assessments.evidence.errors import EvidenceError
+from assessments.evidence.results import Drawing
+
+WIDTH_MM = 150.0
+# A line of text with the space to the next; what the axis and its title take below the rows.
+LINE_MM = TEXT_SHARE * WIDTH_MM * 1.25 * 25.4 / 72
+FOOT_MM = 18.0
+# What fits on a page of a document, beside its head and foot.
+SHEET_MM = 190.0
+LETTERS = 44
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A row: its title, the value with its interval, or why there is none."""
+
+    title: str
+    value: float | None
+    low: float | None = None
+    high: float | None = None
+    reason: str = ""
+
+
+def dots(
+    key: str,
+    title: str,
+    alternative: str,
+    rows: Sequence[Dot],
+    *,
+    axis: str,
+    limits: tuple[float, float] = (0.0, 1.0),
+    reference: float | None = None,
+) -> tuple[Drawing, ...]:
+    """Rows from the top down, in as many drawings as it takes for each to fit on a page.
+
+    Titles stand above their dots, whole, so that the axis keeps the width of a telephone.
+    ``limits`` are the ends of the axis; ``reference`` is a value to compare with, a broken line
+    across all rows. EvidenceError when there are no rows.
+
+    >>> one = [Dot("Face flush with the stone", 0.8, 0.5, 0.9)]
+    >>> [drawing.key for drawing in dots("met", "Met", "Words.", one, axis="Share")]
+    ['met']
+    """
+    if not rows:
+        raise EvidenceError("rows", "A drawing needs at least one row.")
+    sheets: list[list[Dot]] = [[]]
+    room = SHEET_MM - FOOT_MM
+    for row in rows:
+        needed = _lines(row) * LINE_MM
+        if sheets[-1] and room < needed:
+            sheets.append([])
+            room = SHEET_MM - FOOT_MM
+        sheets[-1].append(row)
+        room -= needed
+    found = []
+    for number, sheet in enumerate(sheets, start=1):
+        part = f" ({number} of {len(sheets)})" if len(sheets) > 1 else ""
+        draw = partial(_draw, rows=sheet, axis=axis, limits=limits, reference=reference)
+        found.append(
+            drawing(
+                key if number == 1 else f"{key}-{number}",
+                title + part,
+                alternative + part,
+                draw,
+                width_mm=WIDTH_MM,
+                height_mm=sum(map(_lines, sheet)) * LINE_MM + FOOT_MM,
+            )
+        )
+    return tuple(found)
+
+
+def _lines(row: Dot) -> float:
+    """The height of a row in lines of text: its title, its dot, and space."""
+    return len(label(row.title, LETTERS).split("\n")) + 1.2
+
+
+def _draw(
+    axes: Axes,
+    rows: Sequence[Dot],
+    axis: str,
+    limits: tuple[float, float],
+    reference: float | None,
+) -> None:
+    low, high = limits
+    top = 0.0
+    for row in rows:
+        text = label(row.title, LETTERS)
+        axes.text(low, -top, text, va="top", ha="left", linespacing=1.2)
+        y = -top - len(text.split("\n")) - 0.45
+        if row.value is None:
+            axes.text(low, y, row.reason or "not computed", va="center", color=SOFT, style="italic")
+        else:
+            axes.plot([low, high], [y, y], color=HAIR, linewidth=0.6, zorder=1)
+            if row.low is not None and row.high is not None:
+                axes.plot([row.low, row.high], [y, y], color=ACCENT, linewidth=2.2, zorder=2)
+                for end in (row.low, row.high):
+                    axes.plot([end, end], [y - 0.2, y + 0.2], color=ACCENT, linewidth=1.4)
+            axes.plot([row.value], [y], "o", color=INK, markersize=7, zorder=3, clip_on=False)
+        top += _lines(row)
+    if reference is not None:
+        axes.axvline(reference, color=INK, linestyle=":", linewidth=1.2, zorder=1)
+    margin = 0.02 * (high - low)
+    axes.set_xlim(low - margin, high + margin)
+    axes.set_ylim(-top, 0.1)
+    axes.set_yticks([])
+    axes.spines["left"].set_visible(False)
+    axes.set_xlabel(axis)
