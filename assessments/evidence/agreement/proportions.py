@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import numpy as np
 from statsmodels.stats.proportion import proportion_confint
 
+from assessments.evidence.agreement.ratings import NEAR, paired, ratings_array, why_not
 from assessments.evidence.errors import EvidenceError
 from assessments.evidence.results import LEVEL, Figure, NotComputed, Result
 
@@ -63,3 +67,45 @@ def proportion(
         indicative=True,
         source=_SOURCES[method],
     )
+
+
+def exact_agreement(
+    ratings: Any, *, method: str = WILSON, key: str = "exact", title: str = "Exact agreement"
+) -> Result:
+    """The share of units to which all their assessors gave the same rating, 0 to 1.
+
+    ``ratings`` is units x assessors, nan a gap; units with one rating do not count. Interval:
+    ``proportion_interval``. NotComputed with fewer than two assessors or no unit rated twice.
+
+    >>> exact_agreement([[1, 1], [1, 2], [3, 3], [2, float("nan")]]).n
+    3
+    """
+    return _within(ratings, NEAR, method, key, title)
+
+
+def adjacent_agreement(
+    levels: Any,
+    *,
+    method: str = WILSON,
+    key: str = "adjacent",
+    title: str = "At most one level apart (adjacent agreement)",
+) -> Result:
+    """The share of units whose assessors are at most one level apart, 0 to 1.
+
+    ``levels`` is units x assessors and holds numbers of levels (0, 1, 2...). The rest as in
+    ``exact_agreement``.
+
+    >>> adjacent_agreement([[1, 1], [1, 2], [3, 1]]).value
+    0.6666666666666666
+    """
+    return _within(levels, 1 + NEAR, method, key, title)
+
+
+def _within(ratings: Any, most: float, method: str, key: str, title: str) -> Result:
+    array = ratings_array(ratings)
+    missing = why_not(key, title, array)
+    if missing:
+        return missing
+    units = paired(array)
+    apart = np.nanmax(units, axis=1) - np.nanmin(units, axis=1)
+    return proportion(key, title, int((apart <= most).sum()), len(units), method=method)
