@@ -13,9 +13,10 @@ from assessments.programfile.standard import standard_from_program
 from assessments.queries.program_document import program_document
 from assessments.queries.scope import drafts_visible_to, standards_visible_to
 from assessments.queries.task_sheet import sheet_of
-from training.documents import PAPERS, Paper, render_pdf
+from assessments.views.paper import paper_for
+from training.documents import render_pdf
 from training.errors import Refused
-from training.models import Enrolment, Person, Program
+from training.models import Enrolment, Person
 from training.queries.scope import enrolments_visible_to
 from training.views.who import person_of
 
@@ -34,7 +35,7 @@ def task_sheet_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     context = _sealed(request, pk)
     program, sheet, enrolment = context["program"], context["sheet"], context["enrolment"]
     try:
-        paper = _paper(request.GET.get("paper"), program)
+        paper = paper_for(request.GET.get("paper"), program)
         title = f"Task sheet: {sheet.title}" + (f", {enrolment.person}" if enrolment else "")
         pdf = render_pdf("documents/task_sheet.html", context, paper=paper, title=title)
     except Refused as refused:
@@ -81,14 +82,3 @@ def _enrolment(person: Person, standard: SealedStandard, asked: str | None) -> E
         raise Http404("This is no enrolment.") from None
     visible = enrolments_visible_to(person).filter(run__program=standard.program_id)
     return get_object_or_404(visible.select_related("person", "run__site"), pk=key)
-
-
-def _paper(asked: str | None, program: Program) -> Paper:
-    if asked is None:
-        return "a4" if program.unit == Program.Unit.MILLIMETRE else "letter"
-    for paper in PAPERS:
-        if asked == paper:
-            return paper
-    raise Refused(
-        f"There is no paper “{asked[:40]}” here: ask for {' or '.join(PAPERS)}, or leave it out."
-    )
