@@ -13,10 +13,14 @@ from training.models import CourseRun, Enrolment
 
 @dataclass(frozen=True)
 class Standing:
-    """An enrolment, its attempts from the latest, and the decision that counts now."""
+    """An enrolment, its attempts from the latest, and the decision that counts now.
+
+    ``scored_by`` are the ids of the people who scored something of the open attempt.
+    """
 
     enrolment: Enrolment
     attempts: Sequence[Attempt]
+    scored_by: frozenset[int] = frozenset()
 
     @property
     def latest(self) -> Attempt | None:
@@ -70,13 +74,24 @@ def with_decisions() -> "Prefetch[str, QuerySet[Attempt], str]":
 
 
 def standings(run: CourseRun) -> list[Standing]:
-    """Return every enrolment of the run with its standing, by name (four queries)."""
+    """Return every enrolment of the run with its standing, by name (five queries)."""
     enrolments = (
         run.enrolments.select_related("person", "employer")
         .order_by("person__full_name", "pk")
         .prefetch_related(with_decisions())
     )
-    return [Standing(enrolment, list(enrolment.attempts.all())) for enrolment in enrolments]
+    scored = Observation.objects.filter(
+        attempt__enrolment__run=run, attempt__state=Attempt.State.OPEN
+    ).order_by()
+    assessors: dict[Any, set[int]] = {}
+    for enrolment, assessor in scored.values_list("attempt__enrolment", "assessor").distinct():
+        assessors.setdefault(enrolment, set()).add(assessor)
+    return [
+        Standing(
+            enrolment, list(enrolment.attempts.all()), frozenset(assessors.get(enrolment.pk, ()))
+        )
+        for enrolment in enrolments
+    ]
 
 
 def counts(rows: Sequence[Standing]) -> dict[str, int]:

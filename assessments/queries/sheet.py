@@ -66,12 +66,16 @@ class Line:
 
 @dataclass(frozen=True)
 class ScoreSheet:
-    """Every subject of the standard, in the order of the work."""
+    """Every subject of the standard, in the order of the work.
+
+    ``others``: how many other assessors have scored a criterion; what they gave is not here.
+    """
 
     attempt: Attempt
     standard: Standard
     lines: list[Line]
     holds: dict[str, str]
+    others: int
 
     def line(self, kind: str, key: str) -> Line | None:
         """Return the line of a subject, or None."""
@@ -113,7 +117,8 @@ def score_sheet(attempt: Attempt, assessor: Person) -> ScoreSheet:
         _line(standard, subject, own, current, _waits_for(standard, subjects, subject, holds))
         for subject in subjects
     ]
-    return ScoreSheet(attempt, standard, lines, holds)
+    scored = {row.assessor_id for row in current if row.subject_kind == CRITERION}
+    return ScoreSheet(attempt, standard, lines, holds, len(scored - {assessor.pk}))
 
 
 def _line(

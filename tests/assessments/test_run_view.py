@@ -175,3 +175,27 @@ def test_it_costs_the_same_for_one_and_three() -> None:
     decided(again, C3={"answer": False})
     again.attempt()
     assert cost() == one
+
+
+def test_a_second_instructor_is_asked_to_score_beside_the_first() -> None:
+    yard = make_yard()
+    second, third = (make_role(Role.Kind.INSTRUCTOR, yard.provider) for _ in range(2))
+    yard.run.instructors.add(second, third)
+    attempt = yard.attempt()
+    assert "Go on scoring" in text(see(second, yard.run))
+    score_all(attempt, yard.instructor, C1={"level": 0})
+    assert "Go on scoring" in text(see(yard.instructor, yard.run))
+    assert "Score as second assessor" in text(see(second, yard.run))
+    sheet = browser(second).get(reverse("attempt_score", args=[attempt.pk]))
+    assert "You score beside another assessor" in text(sheet)
+    assert "Not met" not in text(sheet), "the first one's scores are not shown"
+    lines = [line for line in sheet.context["sheet"].lines if line.subject.kind == "criterion"]
+    assert {line.word for line in lines} == {"unscored"}
+    score_all(attempt, second)
+    assert "Go on scoring" in text(see(second, yard.run))
+    assert "Score as another assessor" in text(see(third, yard.run))
+    own = browser(yard.instructor).get(reverse("attempt_score", args=[attempt.pk]))
+    assert "You score beside another assessor" not in text(own), "all of the own is scored"
+    sign_off(actor=yard.lead, attempt=attempt, password_checked=True)
+    for words in ("Go on scoring", "second assessor", "another assessor"):
+        assert words not in text(see(third, yard.run))
