@@ -1,0 +1,113 @@
+"""Judges' cuts and estimates as drawings: one row for each judge or criterion."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from assessments.evidence.drawings import ACCENT, INK, SHADE, SOFT, drawing, label
+from assessments.evidence.judging.centre import Centre
+from assessments.evidence.judging.estimates import Estimates
+from assessments.evidence.judging.words import percent
+from assessments.evidence.results import Drawing
+from assessments.evidence.scores import Array
+
+_LINE_MM = 5.5
+_GAP_MM = 4.0
+_FRAME_MM = 26.0
+
+
+def cuts_drawing(given: Estimates, found: Centre) -> Drawing:
+    """The cut of each judge without a gap, and the panel's with its interval."""
+    names = [name for name, whole in zip(given.judges, given.complete, strict=True) if whole]
+    cuts = given.cuts()[given.complete]
+    band = found.band or 0.0
+
+    def draw(axes: Axes) -> None:
+        low, high = max(found.value - band, 0.0), min(found.value + band, 1.0)
+        axes.axvspan(100 * low, 100 * high, facecolor=SHADE, edgecolor=SOFT, linestyle=":")
+        axes.axvline(100 * found.value, color=INK, linestyle="--")
+        axes.plot(100 * cuts, _rows(axes, names), "o", color=ACCENT)
+        axes.set_xlabel("Cut (%); dashed: panel")
+        axes.margins(x=0.1)
+
+    each = "; ".join(f"{name} {percent(cut)}" for name, cut in zip(names, cuts, strict=True))
+    words = f"The cut of each judge: {each}. The panel: {percent(found.value)}."
+    return drawing("judges-cuts", "The judges' cuts", words, draw, height_mm=_height(names))
+
+
+def criteria_drawing(given: Estimates) -> Drawing:
+    """Every estimate for each criterion, from the lowest to the highest, and the mean."""
+
+    def one(axes: Axes, row: float, estimates: Array) -> None:
+        known = estimates[~np.isnan(estimates)]
+        axes.plot(100 * known, np.full(len(known), row), "o", color=ACCENT, fillstyle="none")
+
+    return estimates_drawing(
+        given,
+        "judges-estimates",
+        "The estimates for each criterion",
+        "Estimate (%); bar: mean",
+        one,
+    )
+
+
+def estimates_drawing(
+    given: Estimates,
+    key: str,
+    title: str,
+    axis: str,
+    one: Callable[[Axes, float, Array], None],
+) -> Drawing:
+    """A row for each criterion; ``one`` draws its estimates."""
+
+    def draw(axes: Axes) -> None:
+        rows = _rows(axes, given.items)
+        for row, estimates in zip(rows, given.values.T, strict=True):
+            known = 100 * estimates[~np.isnan(estimates)]
+            if len(known):
+                axes.plot([known.min(), known.max()], [row, row], color=SOFT, linewidth=0.8)
+                axes.plot(known.mean(), row, "|", color=INK, markersize=18)
+                one(axes, row, estimates)
+        axes.set_xlim(-4, 104)
+        axes.set_xlabel(axis)
+
+    each = " ".join(
+        _words(item, estimates) for item, estimates in zip(given.items, given.values.T, strict=True)
+    )
+    return drawing(key, title, each, draw, height_mm=_height(given.items))
+
+
+def _words(item: str, estimates: Array) -> str:
+    known = estimates[~np.isnan(estimates)]
+    if not len(known):
+        return f"{item}: no estimate."
+    return (
+        f"{item}: {percent(known.min())} to {percent(known.max())}, mean {percent(known.mean())}."
+    )
+
+
+def _rows(axes: Axes, names: Sequence[str]) -> list[float]:
+    """Name the rows, the first on top; their heights on the axis, in lines of text."""
+    tops: list[float] = []
+    used = 0.0
+    for name in names:
+        high = _lines(name) * _LINE_MM + _GAP_MM
+        tops.append(used + high / 2)
+        used += high
+    axes.set_ylim(used, 0)
+    axes.set_yticks(tops, [label(name) for name in names])
+    axes.tick_params(axis="y", length=0)
+    axes.grid(axis="x")
+    axes.set_axisbelow(True)
+    return tops
+
+
+def _height(names: Sequence[str]) -> float:
+    return _FRAME_MM + sum(_lines(name) * _LINE_MM + _GAP_MM for name in names)
+
+
+def _lines(name: str) -> int:
+    return label(name).count("\n") + 1
