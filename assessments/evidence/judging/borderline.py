@@ -6,6 +6,7 @@ from math import sqrt
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.ticker import MaxNLocator
 from numpy.typing import ArrayLike
 from scipy import stats
 
@@ -242,6 +243,7 @@ def _picture(rated: Array, scored: Array, line: Line, borderline: float, cut: Fi
             color=SOFT,
             linestyle="--",
         )
+        axes.xaxis.set_major_locator(MaxNLocator(integer=True))
         axes.set_ylim(0, 104)
         axes.set_xlabel("Rating of the whole piece")
         axes.set_ylabel("Score (%)")

@@ -46,8 +46,12 @@ def recommend(
     figures = (cut, _band(found), *_spreads(given, before), *_components(given))
     missing = given.gaps(why_missing)
     drawings = (
-        *((cuts_drawing(given, found),) if isinstance(found, Centre) else ()),
-        *((criteria_drawing(given),) if not np.isnan(given.values).all() else ()),
+        *((cuts_drawing(f"{method}-cuts", given, found),) if isinstance(found, Centre) else ()),
+        *(
+            (criteria_drawing(f"{method}-estimates", given),)
+            if not np.isnan(given.values).all()
+            else ()
+        ),
     )
     section = Section(
         method,

@@ -19,7 +19,7 @@ _GAP_MM = 4.0
 _FRAME_MM = 26.0
 
 
-def cuts_drawing(given: Estimates, found: Centre) -> Drawing:
+def cuts_drawing(key: str, given: Estimates, found: Centre) -> Drawing:
     """The cut of each judge without a gap, and the panel's with its interval."""
     names = [name for name, whole in zip(given.judges, given.complete, strict=True) if whole]
     cuts = given.cuts()[given.complete]
@@ -35,10 +35,10 @@ def cuts_drawing(given: Estimates, found: Centre) -> Drawing:
 
     each = "; ".join(f"{name} {percent(cut)}" for name, cut in zip(names, cuts, strict=True))
     words = f"The cut of each judge: {each}. The panel: {percent(found.value)}."
-    return drawing("judges-cuts", "The judges' cuts", words, draw, height_mm=_height(names))
+    return drawing(key, "The judges' cuts", words, draw, height_mm=_height(names))
 
 
-def criteria_drawing(given: Estimates) -> Drawing:
+def criteria_drawing(key: str, given: Estimates) -> Drawing:
     """Every estimate for each criterion, from the lowest to the highest, and the mean."""
 
     def one(axes: Axes, row: float, estimates: Array) -> None:
@@ -47,7 +47,7 @@ def criteria_drawing(given: Estimates) -> Drawing:
 
     return estimates_drawing(
         given,
-        "judges-estimates",
+        key,
         "The estimates for each criterion",
         "Estimate (%); bar: mean",
         one,
@@ -60,24 +60,27 @@ def estimates_drawing(
     title: str,
     axis: str,
     one: Callable[[Axes, float, Array], None],
+    gap_mm: float = _GAP_MM,
 ) -> Drawing:
-    """A row for each criterion; ``one`` draws its estimates."""
+    """A row for each criterion; ``one`` draws its estimates, ``gap_mm`` apart from the next."""
 
     def draw(axes: Axes) -> None:
-        rows = _rows(axes, given.items)
+        rows = _rows(axes, given.items, gap_mm)
         for row, estimates in zip(rows, given.values.T, strict=True):
             known = 100 * estimates[~np.isnan(estimates)]
             if len(known):
                 axes.plot([known.min(), known.max()], [row, row], color=SOFT, linewidth=0.8)
-                axes.plot(known.mean(), row, "|", color=INK, markersize=18)
+                axes.plot(known.mean(), row, "|", color=INK, markersize=14)
                 one(axes, row, estimates)
-        axes.set_xlim(-4, 104)
+        # Whole tens, and room for the marks on the edge.
+        low, high = np.nanmin(given.values), np.nanmax(given.values)
+        axes.set_xlim(100 * np.floor(10 * low) / 10 - 2, 100 * np.ceil(10 * high) / 10 + 2)
         axes.set_xlabel(axis)
 
     each = " ".join(
         _words(item, estimates) for item, estimates in zip(given.items, given.values.T, strict=True)
     )
-    return drawing(key, title, each, draw, height_mm=_height(given.items))
+    return drawing(key, title, each, draw, height_mm=_height(given.items, gap_mm))
 
 
 def _words(item: str, estimates: Array) -> str:
@@ -89,12 +92,12 @@ def _words(item: str, estimates: Array) -> str:
     )
 
 
-def _rows(axes: Axes, names: Sequence[str]) -> list[float]:
+def _rows(axes: Axes, names: Sequence[str], gap_mm: float = _GAP_MM) -> list[float]:
     """Name the rows, the first on top; their heights on the axis, in lines of text."""
     tops: list[float] = []
     used = 0.0
     for name in names:
-        high = _lines(name) * _LINE_MM + _GAP_MM
+        high = _lines(name) * _LINE_MM + gap_mm
         tops.append(used + high / 2)
         used += high
     axes.set_ylim(used, 0)
@@ -105,8 +108,8 @@ def _rows(axes: Axes, names: Sequence[str]) -> list[float]:
     return tops
 
 
-def _height(names: Sequence[str]) -> float:
-    return _FRAME_MM + sum(_lines(name) * _LINE_MM + _GAP_MM for name in names)
+def _height(names: Sequence[str], gap_mm: float = _GAP_MM) -> float:
+    return _FRAME_MM + sum(_lines(name) * _LINE_MM + gap_mm for name in names)
 
 
 def _lines(name: str) -> int:

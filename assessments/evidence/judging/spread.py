@@ -19,6 +19,9 @@ from assessments.evidence.judging.words import count, letter, listed, points
 from assessments.evidence.results import Cell, Drawing, Section, Table
 from assessments.evidence.scores import Array
 
+# Between two rows, for the letters above one and below the other.
+_ROOM_MM = 11.0
+
 
 def spread(
     estimates: ArrayLike,
@@ -26,6 +29,7 @@ def spread(
     items: Sequence[str],
     weights: ArrayLike | None = None,
     previous: ArrayLike | None = None,
+    key: str = "spread",
 ) -> Section:
     """The estimates of a round for its judges: by criterion, drawn, with mean and change.
 
@@ -33,7 +37,8 @@ def spread(
     method hands in the share of the cell that each criterion was placed in. The rows are called
     Judge A, Judge B and so on: keep their order from round to round, and do not let it tell the
     names. ``weights`` are needed for the judges' cuts alone, and equal without. ``previous`` is
-    the round before, in the same order. Nothing is filled in; a cut needs every estimate.
+    the round before, in the same order. ``key`` tells the sections of several rounds on one page
+    apart. Nothing is filled in; a cut needs every estimate.
     EvidenceError as for ``angoff``. Feedback between rounds is common practice, no source.
 
     >>> section = spread([[0.6, 0.8], [0.7, 0.9]], items=["Bed", "Face"])
@@ -52,11 +57,11 @@ def spread(
             shares(previous, judges, items, "previous"), given.weights, given.judges, given.items
         )
     return Section(
-        "spread",
+        key,
         "What the judges estimated",
         " ".join(_summary(given, before)),
         tables=(_criteria(given, before), _cuts(given, before)),
-        drawings=() if np.isnan(given.values).all() else (_letters(given),),
+        drawings=() if np.isnan(given.values).all() else (_letters(key, given),),
         notes=("The letters stand for the judges. A missing estimate is never filled in.",),
     )
 
@@ -126,24 +131,30 @@ def _cuts(given: Estimates, before: Estimates | None) -> Table:
     return Table("cuts", "The cut of each judge (shares)", columns, tuple(rows))
 
 
-def _letters(given: Estimates) -> Drawing:
+def _letters(key: str, given: Estimates) -> Drawing:
     return estimates_drawing(
         given,
-        "judges-spread",
+        f"{key}-estimates",
         "The estimates for each criterion by judge",
         "Estimate (%); bar: mean",
         partial(_write_letters, [name.removeprefix("Judge ") for name in given.judges]),
+        gap_mm=_ROOM_MM,
     )
 
 
 def _write_letters(letters: Sequence[str], axes: Axes, row: float, estimates: Array) -> None:
-    """Judges with the same estimate share one mark, with all their letters above it."""
+    """Judges with the same estimate share one mark; letters stand above and below by turns."""
     known = estimates[~np.isnan(estimates)]
-    for value in np.unique(known):
+    for turn, value in enumerate(np.unique(known)):
         same = [name for name, one in zip(letters, estimates, strict=True) if one == value]
         axes.plot(100 * value, row, "o", color=ACCENT, fillstyle="none")
         axes.annotate(
-            " ".join(same), (100 * value, row), (0, 6), textcoords="offset points", ha="center"
+            " ".join(same),
+            (100 * value, row),
+            (0, -7 if turn % 2 else 7),
+            textcoords="offset points",
+            ha="center",
+            va="top" if turn % 2 else "bottom",
         )
 
 
