@@ -1,0 +1,117 @@
+"""Preparing a panel, inviting judges, closing rounds."""
+
+from typing import Any
+
+from django import forms
+
+from assessments.actions.panel.guards import LONGEST_TEXT
+from assessments.actions.panel.rounds import LONGEST_DISCUSSION
+from assessments.models import Panel
+from assessments.queries.panel.runs import source_runs
+from training.forms.runs import NOTHING_CHOSEN
+from training.models import CourseRun, Program
+
+METHODS = {
+    Panel.Method.ANGOFF: "for each criterion, how many of 100 just-meeting masons would meet it",
+    Panel.Method.EBEL: "criteria sorted by relevance and difficulty, then a share for each group",
+    Panel.Method.BORDERLINE: "finished pieces of earlier runs, each rated from 1 to 5",
+    Panel.Method.CONTRASTING: "finished pieces of earlier runs, sorted into competent and not yet",
+}
+
+
+class PanelForm(forms.Form):
+    """How a panel judges; what it holds is fixed once the first round opens."""
+
+    method = forms.ChoiceField(
+        choices=[(method.value, f"{method.label}: {METHODS[method]}") for method in Panel.Method],
+        widget=forms.RadioSelect,
+        initial=Panel.Method.ANGOFF,
+        error_messages={"required": "Choose a method."},
+    )
+    statistic = forms.ChoiceField(
+        label="How the judges are summed up",
+        choices=Panel.Statistic.choices,
+        initial=Panel.Statistic.MEAN,
+        help_text="The mean counts everybody alike; the median and the trimmed mean heed single "
+        "far estimates less. Chosen before anything is estimated.",
+        error_messages={"required": NOTHING_CHOSEN},
+    )
+    just_meets = forms.CharField(
+        label="The mason who just meets the standard",
+        max_length=LONGEST_TEXT,
+        widget=forms.Textarea(attrs={"rows": 6}),
+        help_text="What this mason does reliably, what only sometimes, what not yet. Every judge "
+        "reads it beside every question.",
+        error_messages={"required": "Describe the mason who just meets the standard."},
+    )
+    sense_check = forms.BooleanField(
+        label="Ask for a sense check too",
+        required=False,
+        help_text="Each judge also says the lowest and highest cut, and the lowest and highest "
+        "share of trainees not yet meeting it, that would be reasonable. Needs earlier scores.",
+    )
+    sources = forms.ModelMultipleChoiceField(
+        CourseRun.objects.none(),
+        label="Earlier runs whose scores are used",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Only for borderline regression, contrasting groups and the sense check. The "
+        "standard that comes of it never applies to these runs.",
+        error_messages={"invalid_choice": "Choose runs from the list."},
+    )
+
+    def __init__(self, *args: Any, program: Program, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["sources"]
+        assert isinstance(field, forms.ModelMultipleChoiceField)
+        field.queryset = source_runs(program).select_related("program", "site")
+        if not field.queryset.exists():
+            field.help_text = (
+                "No run of this program has a decided attempt yet: choose Angoff or Ebel."
+            )
+
+
+class InviteForm(forms.Form):
+    """The person to be asked."""
+
+    full_name = forms.CharField(
+        label="Full name",
+        max_length=200,
+        error_messages={"required": "Write the person's full name."},
+    )
+    email = forms.CharField(
+        label="E-mail address",
+        max_length=254,
+        widget=forms.EmailInput,
+        help_text="The invitation goes there, and the judge signs in with it.",
+        error_messages={"required": "Write the address that the invitation goes to."},
+    )
+
+
+class ReasonForm(forms.Form):
+    """Why something ends."""
+
+    reason = forms.CharField(
+        label="Reason",
+        max_length=LONGEST_TEXT,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="It stays on record.",
+        error_messages={"required": "Write why: it stays on record."},
+    )
+
+
+class CloseRoundForm(forms.Form):
+    """What was discussed, and that gaps are known."""
+
+    discussion = forms.CharField(
+        label="What was discussed",
+        required=False,
+        max_length=LONGEST_DISCUSSION,
+        widget=forms.Textarea(attrs={"rows": 5}),
+        help_text="The judges read it when the round is closed. No names: judges are letters.",
+    )
+    accept_gaps = forms.BooleanField(
+        label="Close with gaps: what is missing stays missing",
+        required=False,
+        help_text="Only needed while entries are missing. Nothing is filled in for anybody.",
+    )

@@ -1,0 +1,82 @@
+"""What waits on panels, for the first page: for judges and for leads."""
+
+from collections.abc import Iterable
+
+from django.urls import reverse
+
+from assessments.models import Judge, JudgingRound, Panel
+from assessments.queries.panel.asked import asked_keys, current_judgements, with_cells
+from assessments.queries.panel.scope import panels_visible_to, seats_of
+from training.models import Person, Role
+from training.queries.todo import Todo, todo_source
+
+
+@todo_source
+def seats_that_wait(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
+    """Tell a judge which seat to take and what is missing in open rounds (constant queries)."""
+    seats = list(
+        seats_of(person)
+        .filter(panel__state__in=[Panel.State.PREPARING, Panel.State.JUDGING])
+        .exclude(state=Judge.State.STOOD_DOWN)
+        .select_related("panel__program")
+        .order_by("invited_at", "pk")
+    )
+    if not seats:
+        return
+    panels = [seat.panel for seat in seats]
+    rounds = {
+        each.panel_id: each
+        for each in JudgingRound.objects.filter(panel__in=panels, state=JudgingRound.State.OPEN)
+    }
+    asked = asked_keys(panels)
+    found = current_judgements(rounds.values())
+    for seat in seats:
+        opened = rounds.get(seat.panel_id)
+        own = found.get((opened.pk, seat.pk), {}) if opened else {}
+        wanted = with_cells(seat.panel, asked[seat.panel_id], own) if opened else []
+        yield from _about(seat, len(wanted), sum(key not in own for key in wanted))
+
+
+def _about(seat: Judge, asked: int, missing: int) -> Iterable[Todo]:
+    program = seat.panel.program
+    page = reverse("judging_seat", args=[seat.pk])
+    name = f"{program.title}, {program.code}, version {program.version}"
+    if seat.state == Judge.State.INVITED:
+        yield Todo(
+            "You are asked to judge a passing standard",
+            f"{name}. Say what qualifies you and which interests you have.",
+            page,
+            "Take your seat",
+        )
+    elif missing:
+        yield Todo(
+            f"The panel waits for your estimates: {missing} of {asked} missing",
+            f"{name}.",
+            page,
+            "Go on judging",
+        )
+
+
+@todo_source
+def panels_that_wait(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
+    """Tell a lead which panels have no round open (one query)."""
+    if Role.Kind.LEAD not in roles:
+        return
+    panels = (
+        panels_visible_to(person)
+        .filter(state__in=[Panel.State.PREPARING, Panel.State.JUDGING])
+        .exclude(rounds__state=JudgingRound.State.OPEN)
+        .select_related("program")
+        .order_by("made_at")
+    )
+    for panel in panels:
+        preparing = panel.state == Panel.State.PREPARING
+        yield Todo(
+            f"Panel {panel.number} on {panel.program.title} waits for "
+            f"{'its first' if preparing else 'the next'} round",
+            "Invite judges, then open the training round."
+            if preparing
+            else "No round is open: open the next one, or end the judging.",
+            reverse("panel", args=[panel.pk]),
+            "See the panel",
+        )

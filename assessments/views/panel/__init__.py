@@ -1,0 +1,1 @@
+"""Pages of a panel: the lead's desk, and the judges' seats."""
