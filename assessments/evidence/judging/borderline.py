@@ -15,7 +15,7 @@ from assessments.evidence.errors import EvidenceError
 from assessments.evidence.judging.ends import r_squared_ends, sd_ends
 from assessments.evidence.judging.given import numbers, same_length, score_shares
 from assessments.evidence.judging.line import Line, fitted
-from assessments.evidence.judging.recommendation import Recommendation
+from assessments.evidence.judging.recommendation import SUGGESTION, Recommendation
 from assessments.evidence.judging.words import percent, points
 from assessments.evidence.results import LEVEL, Drawing, Figure, NotComputed, Result, Section, Table
 from assessments.evidence.scores import Array
@@ -149,10 +149,12 @@ def _band(line: Line, borderline: float, multiple: float) -> Result:
         "band",
         _BAND,
         multiple * error,
-        interval=f"{multiple:.3f} times the standard error of {points(error)}: Student's t, "
-        f"95 %, {line.freedom} degrees of freedom",
         indicative=True,
-        notes=("A suggestion: a score this close to the cut, on either side, is looked at again.",),
+        notes=(
+            SUGGESTION,
+            f"{multiple:.3f} times the standard error of {points(error)}: Student's t, 95 %, "
+            f"{line.freedom} degrees of freedom.",
+        ),
         source=_SOURCE,
     )
 

@@ -12,7 +12,7 @@ from assessments.evidence.errors import EvidenceError
 from assessments.evidence.judging.crossing import Normal, between, normal_crossings, resampled
 from assessments.evidence.judging.given import numbers, same_length, score_shares
 from assessments.evidence.judging.logistic import Logistic, logistic, separation
-from assessments.evidence.judging.recommendation import Recommendation
+from assessments.evidence.judging.recommendation import SUGGESTION, Recommendation
 from assessments.evidence.judging.words import count, percent, points
 from assessments.evidence.results import LEVEL, Drawing, Figure, NotComputed, Result, Section, Table
 from assessments.evidence.scores import Array
@@ -35,8 +35,8 @@ def contrasting_groups(
     ``competent`` is n booleans, the judges' view of each attempt without its score; ``scores`` n
     shares from 0 to 1. The cut is the score at which logistic regression gives one half, with a
     standard error by the delta method and a normal interval. Where one score parts the groups
-    wholly there is no such fit: the cut is the middle of the gap, its interval the gap itself,
-    without standard error. Beside it stands where normal curves of both groups cross, with
+    wholly there is no such fit: the cut is the middle of the gap, without standard error, and
+    the figures gap_low and gap_high are its ends. Beside it stands where normal curves of both groups cross, with
     equal and with observed shares; intervals from ``samples`` draws within each group. Not
     computed: a group without attempts, competent work that scores lower, a cut outside 0 to 1.
     EvidenceError for scores out of range, unequal lengths and what is neither true nor false.
@@ -54,6 +54,12 @@ def contrasting_groups(
         raise EvidenceError("samples", "Draw at least two samples.")
     cut, fit = _cut(held, scored)
     figures = [cut, _band(cut)]
+    if isinstance(cut, Figure) and cut.standard_error is None:
+        low, high = _gap_ends(held, scored)
+        figures += [
+            Figure("gap_low", "Highest score of work held not yet competent", low),
+            Figure("gap_high", "Lowest score of work held competent", high),
+        ]
     if fit is not None:
         half = _Z * fit.slope_error / 10
         rise = fit.slope / 10
@@ -74,7 +80,7 @@ def contrasting_groups(
     section = Section(
         "contrasting",
         _TITLE,
-        _summary(cut, held),
+        _summary(cut, held, scored),
         tuple(figures),
         (_table(held, scored),),
         (_picture(held, scored, cut, fit),) if len(scored) else (),
@@ -144,15 +150,13 @@ def _fitted(fit: Logistic, n: int) -> Figure:
 
 
 def _gap(held: Bools, scored: Array) -> Figure:
-    low, high = float(scored[~held].max()), float(scored[held].min())
+    low, high = _gap_ends(held, scored)
     return Figure(
         "cut",
         _CUT,
         (low + high) / 2,
-        low,
-        high,
-        level=0.0,
-        interval="the gap between the groups: no confidence interval, and no standard error",
+        interval=f"{percent(low)} to {percent(high)}, the gap between the groups; it is no "
+        "confidence interval, and there is no standard error",
         n=len(scored),
         indicative=True,
         notes=(
@@ -161,6 +165,10 @@ def _gap(held: Bools, scored: Array) -> Figure:
         ),
         source=f"{_SOURCE}; Albert & Anderson 1984 (separation)",
     )
+
+
+def _gap_ends(held: Bools, scored: Array) -> tuple[float, float]:
+    return float(scored[~held].max()), float(scored[held].min())
 
 
 def _band(cut: Result) -> Result:
@@ -174,9 +182,11 @@ def _band(cut: Result) -> Result:
         "band",
         _BAND,
         _Z * cut.standard_error,
-        interval=f"{_Z:.3f} times the standard error of {points(cut.standard_error)}: normal, 95 %",
         indicative=True,
-        notes=("A suggestion: a score this close to the cut, on either side, is looked at again.",),
+        notes=(
+            SUGGESTION,
+            f"{_Z:.3f} times the standard error of {points(cut.standard_error)}: normal, 95 %.",
+        ),
         source=_SOURCE,
     )
 
@@ -227,23 +237,24 @@ def _no_crossing(roots: tuple[float, ...], curves: list[Normal]) -> str:
     return f"The curves do not cross once between the groups' means, but at {where}."
 
 
-def _summary(cut: Result, held: Bools) -> str:
+def _summary(cut: Result, held: Bools, scored: Array) -> str:
     if isinstance(cut, NotComputed):
         return f"There is no recommended cut. {cut.reason}"
     groups = (
         f"{count(int(held.sum()), 'attempt', 'attempts')} held competent and "
         f"{count(int((~held).sum()), 'attempt', 'attempts')} held not yet competent"
     )
-    low, high = percent(cut.low or 0.0), percent(cut.high or 0.0)
     if cut.standard_error is None:
+        low, high = (percent(one) for one in _gap_ends(held, scored))
         return (
             f"From {groups}: every competent attempt scores at least {high} and every other at "
             f"most {low} (perfect separation). The middle, {percent(cut.value)}, is shown; it has "
             "no standard error."
         )
     return (
-        f"From {groups} the cut is {percent(cut.value)}, between {low} and {high} (95 % interval): "
-        "there an attempt is as likely to be held competent as not."
+        f"From {groups} the cut is {percent(cut.value)}, between {percent(cut.low or 0.0)} and "
+        f"{percent(cut.high or 0.0)} (95 % interval): there an attempt is as likely to be held "
+        "competent as not."
     )
 
 

@@ -11,7 +11,7 @@ from assessments.evidence.judging.ends import Ends, sd_ends
 from assessments.evidence.judging.estimates import Estimates
 from assessments.evidence.judging.layout import layout
 from assessments.evidence.judging.pictures import criteria_drawing, cuts_drawing
-from assessments.evidence.judging.recommendation import Recommendation
+from assessments.evidence.judging.recommendation import SUGGESTION, Recommendation
 from assessments.evidence.judging.words import count, listed, percent, points
 from assessments.evidence.results import Figure, NotComputed, Result, Section, Table
 from assessments.evidence.scores import Array
@@ -126,9 +126,11 @@ def _band(found: Centre | str) -> Result:
         "band",
         _BAND,
         found.band,
-        interval=f"{found.multiple:.3f} times the standard error of "
-        f"{points(found.standard_error)}: Student's t, 95 %, {found.freedom} degrees of freedom",
-        notes=("A suggestion: a score this close to the cut, on either side, is looked at again.",),
+        notes=(
+            SUGGESTION,
+            f"{found.multiple:.3f} times the standard error of {points(found.standard_error)}: "
+            f"Student's t, 95 %, {found.freedom} degrees of freedom.",
+        ),
         source=found.source,
     )
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from assessments.evidence.errors import EvidenceError
 from assessments.evidence.results import Result, Section
 
+# Said of the band that every method suggests.
+SUGGESTION = "A suggestion: a score this close to the cut, on either side, is looked at again."
 _WHEN = {
     "angoff": (
         "Use it before anybody has been assessed: each judge says, for each criterion, what share "
