@@ -28,8 +28,8 @@ def gwet_ac1(
     AC1 = (p_a - p_e)/(1 - p_e); p_a the mean over units of the share of its pairs that agree,
     p_e = Σ π_k (1 - π_k)/(q - 1) with π_k the mean share of category k and q the number of
     ``categories`` (those that could have been given; the ones that occur, unless named). The
-    standard error is Gwet's over units (divisor n-1), the interval AC1 ± t(n-1) SE. Where all gave one
-    category AC1 is 1, unlike kappa. EvidenceError for a rating outside ``categories``;
+    standard error is Gwet's over units (divisor n-1), the interval AC1 ± t(n-1) SE. Where all gave
+    one category AC1 is 1, unlike kappa. EvidenceError for a rating outside ``categories``;
     NotComputed with fewer than two assessors or units scored twice. Source: Gwet 2008.
 
     >>> figure = gwet_ac1([[1, 1], [1, 1], [0, 0], [1, 0]])
