@@ -157,6 +157,16 @@ def points_text(value: Fraction) -> str:
     return percent_text(value)
 
 
+def signed_text(value: Fraction) -> str:
+    """A difference on the scale with its sign.
+
+    >>> signed_text(Fraction(1, 8)), signed_text(Fraction(-1, 20)), signed_text(Fraction(0))
+    ('+12.5 %', '−5 %', '0 %')
+    """
+    sign = "+" if value > 0 else "−" if value < 0 else ""
+    return f"{sign}{points_text(abs(value))}"
+
+
 def bias_text(bias: Fraction) -> str:
     """Which way and how far the scores lean, in words.
 

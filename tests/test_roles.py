@@ -13,6 +13,7 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
+from assessments.actions.calibration import add_reference_piece, start_sitting
 from assessments.models import Attempt
 from certificates.models import Record
 from tests.factories import make_organisation, make_role
@@ -70,6 +71,16 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "task_sheet": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
     "task_sheet_pdf": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
     "task_sheet_draft": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "assessors": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "assessor": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "reference_new": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "reference": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "reference_retire": ("post", (302, 403, 404, 404, 404, SIGN_IN)),
+    "sitting_start": ("post", (302, 302, 404, 404, 404, SIGN_IN)),
+    "calibration": ("get", (200, 200, 403, 403, 200, SIGN_IN)),
+    "sitting": ("get", (404, 200, 404, 404, 404, SIGN_IN)),
+    "sitting_criterion": ("get", (404, 200, 404, 404, 404, SIGN_IN)),
+    "sitting_finish": ("post", (404, 302, 404, 404, 404, SIGN_IN)),
     "record_list": ("get", SIGNED_IN),
     "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
     "record_issue": ("post", (302, 302, 403, 404, 404, SIGN_IN)),
@@ -88,7 +99,18 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
         record = Record.objects.get(holder__email=TRAINEE)
         enrolment = Enrolment.objects.select_related("run__program").get(person__email=TRAINEE)
         attempt = Attempt.objects.get(enrolment=enrolment)
+        piece = add_reference_piece(
+            actor=Person.objects.get(email=PEOPLE["lead"]),
+            standard=attempt.standard,
+            title="Sill stone B",
+            description="On the bench by the door.",
+            agreed={"arris": {"level": 1}},
+            agreed_by="The three instructors, before the season.",
+        )
+        assessor = Person.objects.get(email=PEOPLE["instructor"])
         yield {
+            "piece": piece,
+            "sitting": start_sitting(actor=assessor, piece=piece),
             "stranger": stranger,
             "record": record,
             "enrolment": enrolment,
@@ -114,6 +136,15 @@ def address(name: str, world: dict[str, Any]) -> str:
         "task_sheet": {"pk": world["standard"].pk},
         "task_sheet_pdf": {"pk": world["standard"].pk},
         "task_sheet_draft": {"pk": world["program"].pk},
+        "assessors": {"pk": world["program"].pk},
+        "assessor": {"pk": world["program"].pk, "person": world["sitting"].assessor_id},
+        "reference_new": {"pk": world["program"].pk},
+        "reference": {"pk": world["piece"].pk},
+        "reference_retire": {"pk": world["piece"].pk},
+        "sitting_start": {"pk": world["piece"].pk},
+        "sitting": {"pk": world["sitting"].pk},
+        "sitting_criterion": {"pk": world["sitting"].pk, "key": "arris"},
+        "sitting_finish": {"pk": world["sitting"].pk},
         "set_password": {"uidb64": "MQ", "token": "no-token"},
         "run_withdraw": {"pk": enrolment.pk},
         "attempt_start": {"pk": enrolment.pk},

@@ -50,8 +50,10 @@ class SubjectForm(forms.Form):
         *,
         subject: Mapping[str, Any],
         initial: Mapping[str, Any] | None = None,
+        prefix: str | None = None,
     ) -> None:
-        super().__init__(data, initial={"observation_id": uuid.uuid4(), **(initial or {})})
+        first = {"observation_id": uuid.uuid4(), **(initial or {})}
+        super().__init__(data, initial=first, prefix=prefix)
         self.subject = subject
         if not subject.get("not_applicable"):
             del self.fields["not_applicable"], self.fields["reason"]

@@ -16,6 +16,7 @@ from assessments.engine.canonical import digest
 from assessments.forms.decide import SignOffForm
 from assessments.models import Attempt
 from assessments.queries.attempts import observations_document
+from assessments.queries.calibration.authority import authority_of, site_day, who_may_sign
 from assessments.queries.report import report
 from assessments.queries.sheet import score_sheet
 from assessments.views.attempts import assessable_attempt
@@ -36,7 +37,8 @@ def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         return redirect("attempt", attempt.pk)
     observations = observations_document(attempt)
     document = decide(attempt.standard.document, observations)
-    form = _form(request, person, document)
+    unauthorised = _unauthorised(attempt, person)
+    form = None if unauthorised else _form(request, person, document)
     if request.method == "POST" and form is not None and form.is_valid():
         decision = act(
             form,
@@ -56,11 +58,21 @@ def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "report": report(attempt.standard.document, document, observations),
         "sheet": score_sheet(attempt, person),
         "form": form,
+        "unauthorised": unauthorised,
         # What the signature is under: it must still be so when it arrives.
         "seen": digest(observations),
     }
     status = 422 if form is not None and form.errors else 200
     return render(request, "assessments/decide.html", context, status=status)
+
+
+def _unauthorised(attempt: Attempt, person: Person) -> dict[str, Any] | None:
+    """Return why ``person`` may not sign off today and who may; None where that is allowed."""
+    today = site_day(attempt)
+    authority = authority_of(attempt.standard.program_id, person)
+    if authority.holds(today):
+        return None
+    return {"why": authority.why_not(), "others": who_may_sign(attempt, today)}
 
 
 def _form(request: HttpRequest, person: Person, document: dict[str, Any]) -> SignOffForm | None:

@@ -6,10 +6,11 @@ from datetime import date
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from assessments.models import AssessorRequirement, Attempt, Authorisation
-from training.models import Person, Program
+from training.models import Person, Program, Role
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ def requirement_of(program: Program | UUID) -> AssessorRequirement | None:
 def requirements_of(programs: Iterable[Program]) -> dict[UUID, AssessorRequirement]:
     """Return the requirement in force of each program that has one (one query)."""
     rows = AssessorRequirement.objects.filter(program__in=programs)
-    newest = rows.order_by("program", "-set_at", "-id").distinct("program")
+    newest = rows.order_by("program_id", "-set_at", "-id").distinct("program_id")
     return {row.program_id: row for row in newest}
 
 
@@ -65,11 +66,21 @@ def authority_of(program: Program | UUID, person: Person) -> Authority:
 def newest_of_each(program: Program | UUID) -> dict[int, Authorisation]:
     """Return the newest word on each person's authority, by the person's key (one query)."""
     rows = Authorisation.objects.filter(program=program).select_related("assessor", "by")
-    newest = rows.order_by("assessor", "-at", "-id").distinct("assessor")
+    newest = rows.order_by("assessor_id", "-at", "-id").distinct("assessor_id")
     return {row.assessor_id: row for row in newest}
 
 
-def who_may_sign(program: Program | UUID, day: date) -> list[Person]:
-    """Return who is authorised on ``day``, by name (one query)."""
-    rows = newest_of_each(program).values()
-    return sorted((row.assessor for row in rows if may_sign(row, day)), key=str)
+def who_may_sign(attempt: Attempt, day: date) -> list[Person]:
+    """Return who may sign the attempt off on ``day``, by name: authorised, and able to assess it.
+
+    Two queries; ``attempt.enrolment.run`` must be loaded.
+    """
+    newest = newest_of_each(attempt.standard.program_id)
+    authorised = [key for key, row in newest.items() if may_sign(row, day)]
+    run = attempt.enrolment.run
+    role = Role.objects.filter(person=OuterRef("pk"), organisation=run.program.provider_id)
+    able = Exists(role.filter(kind=Role.Kind.LEAD)) | (
+        Exists(role.filter(kind=Role.Kind.INSTRUCTOR)) & Q(runs_taught=run)
+    )
+    people = Person.objects.filter(able, pk__in=authorised)
+    return list(people.exclude(pk=attempt.enrolment.person_id).distinct().order_by("full_name"))

@@ -1,0 +1,169 @@
+"""What an assessor must reach, reference pieces with their agreed scores, taking authority."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django import forms
+from django.http import QueryDict
+
+from assessments.actions.calibration.authority import LONGEST_REASON, MOST_MONTHS, MOST_PIECES
+from assessments.actions.calibration.pieces import EMPTY, LONGEST
+from assessments.engine.kinds import Measured
+from assessments.engine.numberline import figures
+from assessments.engine.standard import load_standard
+from assessments.forms.score import FORMS, SubjectForm, Value
+from assessments.sentences import with_limits
+from assessments.subjects import CRITERION, subjects_of
+from training.errors import Refused
+
+LEFT_OUT = "left_out"
+
+
+def _count(label: str, most: int, help_text: str) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
+        help_text=help_text,
+        min_value=1,
+        max_value=most,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages={
+            "required": f"Write a whole number from 1 to {most}.",
+            "invalid": f"Write a whole number from 1 to {most}.",
+            "min_value": f"Write a whole number from 1 to {most}.",
+            "max_value": f"Write a whole number from 1 to {most}.",
+        },
+    )
+
+
+def _share(label: str, help_text: str) -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        help_text=help_text,
+        max_length=40,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        error_messages={"required": "Write a number from 0 to 1, such as 0.8 or 4/5."},
+    )
+
+
+class RequirementForm(forms.Form):
+    """What an assessor must reach to sign off."""
+
+    pieces = _count("Reference pieces", MOST_PIECES, "How many different ones are scored.")
+    months = _count(
+        "Within months", MOST_MONTHS, "How long a finished sitting counts, and an authority lasts."
+    )
+    exact = _share(
+        "Least share scored exactly as agreed", "0.8 means four criteria in five. 1 means all."
+    )
+    bias = _share(
+        "Largest bias, either way",
+        "The mean of given less agreed scores, as a part of the whole scale: 0.1 is a tenth of it.",
+    )
+
+
+class PieceForm(forms.Form):
+    """What a reference piece is."""
+
+    title = forms.CharField(
+        max_length=LONGEST["title"],
+        help_text="As it is marked, such as Sill stone B.",
+        error_messages={"required": EMPTY["title"]},
+    )
+    description = forms.CharField(
+        label="What it is, and where it is kept",
+        max_length=LONGEST["description"],
+        help_text="Whoever scores it reads this: say nothing of the scores.",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": EMPTY["description"]},
+    )
+    agreed_by = forms.CharField(
+        label="Who agreed on the scores, and when",
+        max_length=LONGEST["agreed_by"],
+        error_messages={"required": EMPTY["agreed_by"]},
+    )
+
+
+class WithdrawForm(forms.Form):
+    """Why an authority is taken away."""
+
+    reason = forms.CharField(
+        label="Why it is withdrawn",
+        max_length=LONGEST_REASON,
+        help_text="The assessor reads it.",
+        widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": "Write why. The assessor reads it."},
+    )
+
+
+@dataclass(frozen=True)
+class Part:
+    """One criterion, with worked-out limits, and the form of its agreed score."""
+
+    criterion: Mapping[str, Any]
+    form: SubjectForm
+
+    @property
+    def left_out(self) -> bool:
+        """Whether nothing was entered, or the box for leaving it out is ticked."""
+        entered = (self.form[name].data for name in self.form.fields if name != LEFT_OUT)
+        return bool(self.form[LEFT_OUT].data) or not any(entered)
+
+
+class AgreedForms:
+    """A form for each criterion of a standard; what is left empty is left out."""
+
+    def __init__(
+        self,
+        document: Mapping[str, Any],
+        data: QueryDict | None = None,
+        agreed: Mapping[str, Value] | None = None,
+    ) -> None:
+        standard = load_standard(document)
+        self.bound = data is not None
+        self.parts: list[Part] = []
+        for subject in subjects_of(document):
+            if subject.kind != CRITERION or subject.document is None:
+                continue
+            criterion = dict(subject.document)
+            rule = standard.criterion(subject.key)
+            if isinstance(rule.rule, Measured):
+                criterion = with_limits(criterion, figures(rule))
+            value = (agreed or {}).get(subject.key)
+            self.parts.append(Part(criterion, _part(subject.key, criterion, data, value)))
+
+    def __iter__(self) -> Iterator[Part]:
+        return iter(self.parts)
+
+    def is_valid(self) -> bool:
+        """Say whether everything that was entered can be read."""
+        return self.bound and not self.faulty
+
+    def value(self) -> dict[str, Value]:
+        """Return the agreed values by criterion; only of valid forms."""
+        return {p.criterion["key"]: p.form.value() for p in self.parts if not p.left_out}
+
+    def show(self, refused: Refused) -> bool:
+        """Put a refusal at its criterion; False when it belongs to none."""
+        for part in self.parts:
+            if part.criterion["key"] == refused.field:
+                part.form.add_error(None, refused.message)
+                return True
+        return False
+
+    @property
+    def faulty(self) -> list[Part]:
+        """The criteria whose score has an error."""
+        return [part for part in self.parts if not part.left_out and part.form.errors]
+
+
+def _part(
+    key: str, criterion: Mapping[str, Any], data: QueryDict | None, value: Value | None
+) -> SubjectForm:
+    kind = FORMS[criterion["kind"]]
+    initial = kind.initial_of(value) if value is not None else {}
+    form = kind(data, subject=criterion, initial=initial, prefix=key)
+    for name in ("observation_id", "replaces", "note"):
+        del form.fields[name]
+    form.fields[LEFT_OUT] = forms.BooleanField(label="Leave this criterion out", required=False)
+    return form

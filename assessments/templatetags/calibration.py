@@ -1,0 +1,58 @@
+"""How an assessor's figures beside agreed scores are said on pages."""
+
+from collections.abc import Sized
+
+from django import template
+
+from assessments.comparison import Compared, Tally, bias_text, points_text, signed_text
+from assessments.engine.numbers import exact, percent_text
+from assessments.models import AssessorRequirement
+
+register = template.Library()
+
+
+@register.filter
+def lean(tally: Tally) -> str:
+    """Return the bias with its sign, such as ``+12.5 %``; a dash where there is none."""
+    return "–" if tally.bias is None else signed_text(tally.bias)
+
+
+@register.filter
+def share(tally: Tally) -> str:
+    """Return the share scored exactly as agreed, never rounded up."""
+    return "" if tally.share is None else percent_text(tally.share)
+
+
+@register.filter
+def apart(row: Compared) -> str:
+    """Return how far a score is from the agreed one, in words."""
+    difference = row.difference
+    if difference is None:
+        return "One of the two holds that it does not apply."
+    if not difference:
+        return "The same score, and another result."
+    way = "above" if difference > 0 else "below"
+    return f"{points_text(abs(difference))} of the scale {way} the agreed score."
+
+
+@register.filter
+def asked(requirement: AssessorRequirement) -> str:
+    """Return in words what a program asks of who signs off."""
+    pieces, months = requirement.pieces, requirement.months
+    least, most = percent_text(exact(requirement.exact)), percent_text(exact(requirement.bias))
+    return (
+        f"{pieces} reference {'piece' if pieces == 1 else 'pieces'} scored within {months} "
+        f"{'month' if months == 1 else 'months'}, at least {least} of their criteria exactly as "
+        f"agreed, a bias of at most {most} of the scale either way."
+    )
+
+
+@register.filter
+def reached(tally: Tally, counted: Sized) -> str:
+    """Return in words what the sittings ``counted`` come to."""
+    number = len(counted)
+    said = (
+        f"{number} {'piece' if number == 1 else 'pieces'}, {tally.same} of {tally.criteria} "
+        "criteria exactly as agreed"
+    )
+    return f"{said}, scores {bias_text(tally.bias)}." if tally.bias is not None else f"{said}."
