@@ -60,8 +60,9 @@ def panel_adopt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             "a recommendation is adopted once, when the judging is closed.",
         )
         return redirect("panel_recommendation", panel.pk)
-    document, advice = program_document(panel.program), advice_of(panel)
+    document = program_document(panel.program)
     if request.method != "POST":
+        advice = advice_of(panel)
         form = AdoptForm(document=document, initial=_initial(document, advice))
         return _page(request, panel, advice, form)
     form = AdoptForm(request.POST, document=document)
@@ -83,7 +84,7 @@ def panel_adopt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
                 request, "The standard is adopted: read the draft, then seal it at its end."
             )
             return redirect("standard", panel.program_id)
-    return _page(request, panel, advice, form, status=422)
+    return _page(request, panel, advice_of(panel), form, status=422)
 
 
 def _page(

@@ -1,0 +1,1 @@
+"""Tests of the way from a panel to a sealed standard."""
