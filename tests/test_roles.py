@@ -14,6 +14,7 @@ from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
 from assessments.actions.calibration import add_reference_piece, start_sitting
+from assessments.actions.panel.preparing import open_panel
 from assessments.models import Attempt
 from certificates.models import Record
 from tests.factories import make_organisation, make_role
@@ -81,6 +82,10 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "sitting": ("get", (404, 200, 404, 404, 404, SIGN_IN)),
     "sitting_criterion": ("get", (404, 200, 404, 404, 404, SIGN_IN)),
     "sitting_finish": ("post", (404, 302, 404, 404, 404, SIGN_IN)),
+    "panel_recommendation": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "panel_adopt": ("get", (302, 404, 404, 404, 404, SIGN_IN)),  # not judged yet
+    "panel_report": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "panel_ratings": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
     "record_list": ("get", SIGNED_IN),
     "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
     "record_issue": ("post", (302, 302, 403, 404, 404, SIGN_IN)),
@@ -108,8 +113,16 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             agreed_by="The three instructors, before the season.",
         )
         assessor = Person.objects.get(email=PEOPLE["instructor"])
+        panel = open_panel(
+            actor=Person.objects.get(email=PEOPLE["lead"]),
+            program=enrolment.run.program,
+            method="angoff",
+            statistic="mean",
+            just_meets="Works alone on a plain sill.",
+        )
         yield {
             "piece": piece,
+            "panel": panel,
             "sitting": start_sitting(actor=assessor, piece=piece),
             "stranger": stranger,
             "record": record,
@@ -145,6 +158,10 @@ def address(name: str, world: dict[str, Any]) -> str:
         "sitting": {"pk": world["sitting"].pk},
         "sitting_criterion": {"pk": world["sitting"].pk, "key": "arris"},
         "sitting_finish": {"pk": world["sitting"].pk},
+        "panel_recommendation": {"pk": world["panel"].pk},
+        "panel_adopt": {"pk": world["panel"].pk},
+        "panel_report": {"pk": world["panel"].pk},
+        "panel_ratings": {"pk": world["panel"].pk, "kind": "csv"},
         "set_password": {"uidb64": "MQ", "token": "no-token"},
         "run_withdraw": {"pk": enrolment.pk},
         "attempt_start": {"pk": enrolment.pk},
