@@ -42,7 +42,7 @@ class Block:
     def met(self) -> Array:
         """Trainees x criteria: 1 where the score is that of a criterion met (two axes only)."""
         needed = np.array([item.met_share for item in self.items])
-        found: Array = (self.values >= needed - 1e-12) * 1.0
+        found: Array = (self.values >= needed - 1e-12).astype(np.float64)
         return found
 
     def table(self, key: str, title: str) -> Table:
@@ -160,9 +160,11 @@ def _gaps(
 
 
 def _too_little(trainees: int, items: int, what: str) -> NotComputed:
+    people = f"{trainees} trainee{'s' if trainees != 1 else ''}"
+    criteria = f"{items} {'criteria' if items != 1 else 'criterion'}"
     return NotComputed(
         "complete",
         "Complete scores",
-        f"There are complete {what} of {trainees} trainees on {items} criteria; two trainees and"
-        " two criteria are the least. Score the criteria that are missing.",
+        f"There are complete {what} of {people} on {criteria}; two trainees and two criteria are"
+        " the least. Score what is missing, or wait for more trainees.",
     )

@@ -20,7 +20,7 @@ from assessments.evidence.dependability.reliability import (
     kr21_of,
     moments,
 )
-from assessments.evidence.dependability.resampling import figure, ratio, resamples, whole
+from assessments.evidence.dependability.resampling import NOTHING, figure, ratio, resamples, whole
 from assessments.evidence.errors import EvidenceError
 from assessments.evidence.results import NotComputed, Result
 from assessments.evidence.scores import Array
@@ -166,7 +166,7 @@ def consistency(
     }
     own, chance = (float(value[0]) for value in kernel(whole(people)))
     if np.isnan(own):
-        reason = TOO_LOW if reliability <= 0 else PERFECT if reliability > 0 else NO_VARIANCE
+        reason = TOO_LOW if reliability <= NOTHING else PERFECT if reliability > 0 else NO_VARIANCE
         missing = [NotComputed(name, title, reason) for name, title in titles.items()]
         return Consistency(method, missing[0], missing[1], None)
     same, by_chance = kernel(resamples(people, samples, seed))
@@ -209,7 +209,7 @@ def reliable(totals: Array, criteria: int, counts: Array, fixed: float | None) -
 
 def usable(reliability: Array) -> Flags:
     """Where a reliability leaves room for chance, and is more than chance."""
-    found: Flags = (reliability > 0) & (reliability < 1 - 1e-9)
+    found: Flags = (reliability > NOTHING) & (reliability < 1 - 1e-9)
     return found
 
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from assessments.evidence.dependability.resampling import (
     DUST,
+    NOTHING,
     Kernel,
     figure,
     ratio,
@@ -286,11 +287,11 @@ def _reliability(
     value = float(kernel(whole(people))[0])
     if np.isnan(value):
         return NotComputed(key, title, NO_VARIANCE)
-    if value <= 0:
+    if value <= NOTHING:
         return NotComputed(
             key,
             title,
-            f"It comes out at {value:.2f}: trainees differ from each other by no more than"
+            f"It comes out at {min(round(value, 2), 0) + 0.0:.2f}: trainees differ from each other by no more than"
             " chance would make them. Score more trainees.",
         )
     drawn = kernel(resamples(people, samples, seed))

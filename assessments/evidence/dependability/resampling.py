@@ -12,6 +12,8 @@ from assessments.evidence.scores import Array
 
 # Below this a variance of shares or of counts is rounding, not a difference between trainees.
 DUST = 1e-14
+# A reliability of no more than this is none; with rounding, 0 can come out on either side.
+NOTHING = 1e-12
 # Below this number of trainees the interval says that it is rough (our own mark).
 FEW = 12
 Kernel = Callable[[Array], Array]
