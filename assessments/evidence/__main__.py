@@ -1,0 +1,7 @@
+"""``python -m assessments.evidence``: see command.py."""
+
+import sys
+
+from assessments.evidence.command import main
+
+sys.exit(main())
