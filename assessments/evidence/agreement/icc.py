@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isfinite
 from typing import Any, Literal, get_args
 
 import numpy as np
@@ -24,6 +25,10 @@ SEM_SOURCE = "Shrout & Fleiss 1979, Psychol. Bull. 86:420 (variance components)"
 ALIKE = (
     "The scores do not vary from attempt to attempt, so there is nothing for assessors to tell "
     "apart: double-score attempts of unlike quality."
+)
+LEVEL_MEANS = (
+    "On average over the assessors all attempts have the same score: double-score attempts of "
+    "unlike quality."
 )
 TINY = 1e-12
 
@@ -107,25 +112,24 @@ def icc(
     squares = mean_squares(units)
     if squares.between + squares.within <= TINY:
         return NotComputed(key, title, ALIKE)
-    ends = _single(squares, form[0])
-    if form.endswith("k"):
-        ends = tuple(_of_mean(each, squares.raters_each) for each in ends)
-    value, low, high = ends
+    value = _single(squares, form[0])
+    ends = _ends(squares, form[0], value) if value is not None else None
+    if form.endswith("k") and value is not None:
+        k = squares.raters_each
+        value = _of_mean(value, k)
+        # Below what one score can have, the mean of k has no bound: cut off at -1.
+        ends = ends and tuple(max(-1.0, _of_mean(end, k) or -1.0) for end in ends)
     if value is None:
-        return NotComputed(
-            key,
-            title,
-            "The assessors' mean scores of all attempts are the same: double-score "
-            "attempts of unlike quality.",
-        )
+        return NotComputed(key, title, LEVEL_MEANS)
+    low, high = (None, None) if ends is None else (min(ends[0], value), max(ends[1], value))
     notes = () if value >= 0 else ("Below 0: the attempts differ less than the assessors do.",)
     return Figure(
         key,
         title,
         value,
-        low if low is None else min(low, value),
-        high if high is None else max(high, value),
-        interval="none: the assessors never differed" if low is None else "F, 95%",
+        low,
+        high,
+        interval="none: too few differences to take it from" if ends is None else "F, 95%",
         n=len(units),
         indicative=True,
         notes=notes,
@@ -133,40 +137,57 @@ def icc(
     )
 
 
-def _of_mean(value: float | None, k: float) -> float | None:
+def _of_mean(value: float, k: float) -> float | None:
     """Spearman-Brown; None where it goes below every bound."""
-    if value is None or 1 + (k - 1) * value <= TINY:
-        return None
-    return k * value / (1 + (k - 1) * value)
+    below = 1 + (k - 1) * value
+    return None if below <= TINY else k * value / below
 
 
-def _single(squares: MeanSquares, kind: str) -> tuple[float | None, ...]:
-    """ICC of a single assessor's score with the ends of its interval."""
-    n, k = squares.targets, squares.raters_each
+def _parts(squares: MeanSquares, kind: str) -> tuple[float, float]:
+    """The mean square of the error, and what the assessors' levels add below the line (A)."""
     noise = squares.within if kind == "1" else squares.error
-    df = squares.within_df if kind == "1" else int((n - 1) * (k - 1))
+    extra = squares.raters_each * (squares.raters - noise) / squares.targets if kind == "A" else 0.0
+    return noise, extra
+
+
+def _single(squares: MeanSquares, kind: str) -> float | None:
+    """ICC of a single assessor's score; None where targets and assessors are all alike."""
+    noise, extra = _parts(squares, kind)
+    below = squares.between + (squares.raters_each - 1) * noise + extra
+    return None if below <= TINY else (squares.between - noise) / below
+
+
+def _ends(squares: MeanSquares, kind: str, value: float) -> tuple[float, ...] | None:
+    """The ends of its interval; None where there is no error, or no finite interval."""
+    n, k = squares.targets, squares.raters_each
+    noise, _ = _parts(squares, kind)
     b, j = squares.between, squares.raters
-    extra = k * (j - noise) / n if kind == "A" else 0.0
-    value = (b - noise) / (b + (k - 1) * noise + extra)
-    tail = (1 + LEVEL) / 2
     if noise <= TINY:
-        # No error at all: F is infinite. With assessors apart by a constant only A is below 1.
-        return value, None, None
+        return None
+    df = squares.within_df if kind == "1" else int((n - 1) * (k - 1))
+    tail = (1 + LEVEL) / 2
     if kind != "A":
-        ends = (
+        low, high = (
             b / noise / float(fisher.ppf(tail, n - 1, df)),
             b / noise * float(fisher.ppf(tail, df, n - 1)),
         )
-        low, high = ((end - 1) / (end + k - 1) for end in ends)
-        return value, low, high
+        return (low - 1) / (low + k - 1), (high - 1) / (high + k - 1)
     a = k * value / (n * (1 - value))
     c = 1 + k * value * (n - 1) / (n * (1 - value))
-    v = (a * j + c * noise) ** 2 / ((a * j) ** 2 / (k - 1) + (c * noise) ** 2 / df)
+    spread = (a * j) ** 2 / (k - 1) + (c * noise) ** 2 / df
+    if spread <= TINY**2:
+        return None
+    v = (a * j + c * noise) ** 2 / spread
     f_low, f_high = float(fisher.ppf(tail, n - 1, v)), float(fisher.ppf(tail, v, n - 1))
+    if not (isfinite(f_low) and isfinite(f_high)):
+        return None
     rest = k * j + (k * n - k - n) * noise
-    low = n * (b - f_low * noise) / (f_low * rest + n * b)
-    high = n * (f_high * b - noise) / (rest + n * f_high * b)
-    return value, low, high
+    below = f_low * rest + n * b, rest + n * f_high * b
+    if min(below) <= TINY:
+        return None
+    least = -1 / (k - 1)
+    low, high = n * (b - f_low * noise) / below[0], n * (f_high * b - noise) / below[1]
+    return max(least, low), max(least, high)
 
 
 def standard_error_of_measurement(
