@@ -12,6 +12,7 @@ from scipy import stats
 
 from assessments.evidence.drawings import ACCENT, INK, SOFT, drawing
 from assessments.evidence.errors import EvidenceError
+from assessments.evidence.judging.centre import TINY
 from assessments.evidence.judging.ends import r_squared_ends, sd_ends
 from assessments.evidence.judging.given import numbers, same_length, score_shares
 from assessments.evidence.judging.line import Line, fitted
@@ -95,7 +96,7 @@ def _no_line(rated: Array, scored: Array, borderline: float) -> str | None:
 
 
 def _no_cut(line: Line, borderline: float) -> str | None:
-    if line.slope <= 0:
+    if line.slope <= TINY:
         return (
             "Better ratings do not go with higher scores here, so the line gives no cut: talk "
             "over how the judges rated."

@@ -9,6 +9,7 @@ from scipy import stats
 
 from assessments.evidence.drawings import ACCENT, INK, SOFT, drawing
 from assessments.evidence.errors import EvidenceError
+from assessments.evidence.judging.centre import TINY
 from assessments.evidence.judging.crossing import Normal, between, normal_crossings, resampled
 from assessments.evidence.judging.given import numbers, same_length, score_shares
 from assessments.evidence.judging.logistic import Logistic, logistic, separation
@@ -24,6 +25,7 @@ _SOURCE = "Livingston & Zieky 1982"
 _Z = float(stats.norm.ppf((1 + LEVEL) / 2))
 # An interval from fewer of the samples than this would leave out what it should tell.
 _ENOUGH = 0.95
+_FLAT = "The scores do not tell the groups apart, so they give no cut: judge more attempts."
 Bools = NDArray[np.bool_]
 
 
@@ -36,10 +38,11 @@ def contrasting_groups(
     shares from 0 to 1. The cut is the score at which logistic regression gives one half, with a
     standard error by the delta method and a normal interval. Where one score parts the groups
     wholly there is no such fit: the cut is the middle of the gap, without standard error, and
-    the figures gap_low and gap_high are its ends. Beside it stands where normal curves of both groups cross, with
-    equal and with observed shares; intervals from ``samples`` draws within each group. Not
-    computed: a group without attempts, competent work that scores lower, a cut outside 0 to 1.
-    EvidenceError for scores out of range, unequal lengths and what is neither true nor false.
+    the figures gap_low and gap_high are its ends. Beside it stands where normal curves of both
+    groups cross, with equal and with observed shares; intervals from ``samples`` draws within
+    each group. Not computed: a group without attempts, competent work that scores lower, a cut
+    outside 0 to 1. EvidenceError for scores out of range, unequal lengths and what is neither
+    true nor false.
 
     Livingston & Zieky 1982, Passing Scores: A Manual for Setting Standards of Performance.
 
@@ -113,7 +116,7 @@ def _cut(held: Bools, scored: Array) -> tuple[Result, Logistic | None]:
         )
         return NotComputed("cut", _CUT, reason), fit
     if fit is None:
-        return NotComputed("cut", _CUT, "The fit does not settle: judge more attempts."), None
+        return NotComputed("cut", _CUT, _FLAT), None
     if not 0 <= fit.cut <= 1:
         reason = f"The fit gives {percent(fit.cut)}, outside 0 to 100 %: that is no cut."
         return NotComputed("cut", _CUT, reason), fit
@@ -229,12 +232,12 @@ def _crossing(held: Bools, scored: Array, equal: bool, samples: int, seed: int) 
 
 
 def _no_crossing(roots: tuple[float, ...], curves: list[Normal]) -> str:
-    if curves[0].mean >= curves[1].mean:
+    if curves[0].mean >= curves[1].mean - TINY:
         return "Work held competent does not score higher on average."
     if not roots:
         return "The curves do not cross: one group is denser at every score."
     where = " and ".join(percent(root) for root in roots)
-    return f"The curves do not cross once between the groups' means, but at {where}."
+    return f"The curves do not cross between the groups' means, but at {where}."
 
 
 def _summary(cut: Result, held: Bools, scored: Array) -> str:

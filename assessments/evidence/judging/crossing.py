@@ -7,6 +7,7 @@ from math import log
 
 import numpy as np
 
+from assessments.evidence.judging.centre import TINY
 from assessments.evidence.scores import Array
 
 
@@ -48,16 +49,21 @@ def normal_crossings(lower: Normal, upper: Normal, share: float = 0.5) -> tuple[
 
 
 def between(lower: Normal, upper: Normal, share: float = 0.5) -> float | None:
-    """The one crossing between the means; None where there is none there, or two."""
+    """The crossing between the means; None where there is none there.
+
+    There are never two: from the lower mean to the upper one, the density of the lower group
+    falls and that of the upper one rises.
+    """
+    if upper.mean - lower.mean <= TINY:
+        return None
     roots = normal_crossings(lower, upper, share)
-    found = [root for root in roots if lower.mean <= root <= upper.mean]
-    return found[0] if len(found) == 1 else None
+    return next((root for root in roots if lower.mean <= root <= upper.mean), None)
 
 
 def resampled(low: Array, high: Array, equal: bool, samples: int, seed: int) -> Array:
     """The crossing between the means in samples drawn with replacement within each group.
 
-    A sample without spread, or without one crossing between the means, is left out.
+    A sample without spread, or without a crossing between the means, is left out.
     """
     draw = np.random.default_rng(seed)
     share = 0.5 if equal else len(high) / (len(low) + len(high))

@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 
 from assessments.evidence.scores import Array
 
+# Per SD of the scores: a slope below this is what rounding leaves of none.
+_FLAT = 1e-6
+
 
 @dataclass(frozen=True, slots=True)
 class Logistic:
@@ -40,7 +43,7 @@ def separation(competent: NDArray[np.bool_], scores: Array) -> Literal["rising",
 
 
 def logistic(competent: NDArray[np.bool_], scores: Array) -> Logistic | None:
-    """The maximum-likelihood fit to groups that overlap; None where it does not settle.
+    """The maximum-likelihood fit to groups that overlap; None where it is flat or does not settle.
 
     The cut is where the probability is one half, -intercept / slope; its standard error is that
     of the delta method, sqrt(V00 + 2 cut V01 + cut^2 V11) / |slope| with V the covariance of the
@@ -58,7 +61,7 @@ def logistic(competent: NDArray[np.bool_], scores: Array) -> Logistic | None:
     if not fit.mle_retvals["converged"]:
         return None
     constant, slope = (float(one) for one in fit.params)
-    if slope == 0:
+    if abs(slope) < _FLAT:
         return None
     variance = np.asarray(fit.cov_params())
     place = -constant / slope
