@@ -1,5 +1,6 @@
 """The whole panel as one document, ``bankermark/panel/1``: what its report is made of."""
 
+import re
 from datetime import datetime
 from typing import Any
 
@@ -115,8 +116,16 @@ def _drawings(panel: Panel, round: JudgingRound, shown: dict[str, Any]) -> list[
     """Return what a closed round looked like; nothing of an open one is drawn."""
     if not _closed(round):
         return []
-    found: list[dict[str, Any]] = spread_of(panel, round, shown)["drawings"]
-    return found
+    return [
+        _of_round(round.number, drawing) for drawing in spread_of(panel, round, shown)["drawings"]
+    ]
+
+
+def _of_round(number: int, drawing: dict[str, Any]) -> dict[str, Any]:
+    """Return the drawing with ids of its own, since the rounds stand in one report."""
+    key = f"round-{number}-{drawing['key']}"
+    ids = re.compile(rf"(?<=[\"#]){re.escape(drawing['key'])}(?=-)")
+    return {**drawing, "key": key, "svg": ids.sub(key, drawing["svg"])}
 
 
 def _recommendation(advice: Advice) -> dict[str, Any]:
