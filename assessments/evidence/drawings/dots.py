@@ -86,6 +86,18 @@ def _lines(row: Dot) -> float:
     return len(label(row.title, LETTERS).split("\n")) + 1.2
 
 
+class _Path:
+    """Strokes after each other, nan between them."""
+
+    def __init__(self) -> None:
+        self.x: list[float] = []
+        self.y: list[float] = []
+
+    def add(self, *points: tuple[float, float]) -> None:
+        self.x += [*(x for x, _ in points), float("nan")]
+        self.y += [*(y for _, y in points), float("nan")]
+
+
 def _draw(
     axes: Axes,
     rows: Sequence[Dot],
@@ -95,20 +107,26 @@ def _draw(
 ) -> None:
     low, high = limits
     top = 0.0
+    ground, bars, ends, points = _Path(), _Path(), _Path(), _Path()
     for row in rows:
         text = label(row.title, LETTERS)
         axes.text(low, -top, text, va="top", ha="left", linespacing=1.2)
         y = -top - len(text.split("\n")) - 0.45
+        top += _lines(row)
         if row.value is None:
             axes.text(low, y, row.reason or "not computed", va="center", color=SOFT, style="italic")
-        else:
-            axes.plot([low, high], [y, y], color=HAIR, linewidth=0.6, zorder=1)
-            if row.low is not None and row.high is not None:
-                axes.plot([row.low, row.high], [y, y], color=ACCENT, linewidth=2.2, zorder=2)
-                for end in (row.low, row.high):
-                    axes.plot([end, end], [y - 0.2, y + 0.2], color=ACCENT, linewidth=1.4)
-            axes.plot([row.value], [y], "o", color=INK, markersize=7, zorder=3, clip_on=False)
-        top += _lines(row)
+            continue
+        ground.add((low, y), (high, y))
+        points.add((row.value, y))
+        if row.low is not None and row.high is not None:
+            bars.add((row.low, y), (row.high, y))
+            for end in (row.low, row.high):
+                ends.add((end, y - 0.2), (end, y + 0.2))
+    # One line for all rows: a line for each takes matplotlib several times as long.
+    axes.plot(ground.x, ground.y, color=HAIR, linewidth=0.6, zorder=1)
+    axes.plot(bars.x, bars.y, color=ACCENT, linewidth=2.2, zorder=2)
+    axes.plot(ends.x, ends.y, color=ACCENT, linewidth=1.4, zorder=2)
+    axes.plot(points.x, points.y, "o", color=INK, markersize=7, zorder=3, clip_on=False)
     if reference is not None:
         axes.axvline(reference, color=INK, linestyle=":", linewidth=1.2, zorder=1)
     margin = 0.02 * (high - low)
