@@ -55,15 +55,7 @@ def dots(
     """
     if not rows:
         raise EvidenceError("rows", "A drawing needs at least one row.")
-    sheets: list[list[Dot]] = [[]]
-    room = SHEET_MM - FOOT_MM
-    for row in rows:
-        needed = _lines(row) * LINE_MM
-        if sheets[-1] and room < needed:
-            sheets.append([])
-            room = SHEET_MM - FOOT_MM
-        sheets[-1].append(row)
-        room -= needed
+    sheets = _sheets(rows)
     found = []
     for number, sheet in enumerate(sheets, start=1):
         part = f" ({number} of {len(sheets)})" if len(sheets) > 1 else ""
@@ -81,9 +73,36 @@ def dots(
     return tuple(found)
 
 
+def _sheets(rows: Sequence[Dot]) -> list[list[Dot]]:
+    """The rows on as few sheets as they fit on, and these filled evenly."""
+    fewest = _filled(rows, SHEET_MM - FOOT_MM)
+    room = sum(map(_lines, rows)) * LINE_MM / len(fewest)
+    while room < SHEET_MM - FOOT_MM:
+        found = _filled(rows, room)
+        if len(found) == len(fewest):
+            return found
+        room += LINE_MM
+    return fewest
+
+
+def _filled(rows: Sequence[Dot], room: float) -> list[list[Dot]]:
+    """The rows on sheets with ``room`` millimetres for them, each as full as can be."""
+    sheets: list[list[Dot]] = []
+    left = 0.0
+    for row in rows:
+        needed = _lines(row) * LINE_MM
+        # What is left is a difference of sums: half a hair more or less is the same.
+        if not sheets or left < needed - 0.01:
+            sheets.append([])
+            left = room
+        sheets[-1].append(row)
+        left -= needed
+    return sheets
+
+
 def _lines(row: Dot) -> float:
     """The height of a row in lines of text: its title, its dot, and space."""
-    return len(label(row.title, LETTERS).split("\n")) + 1.2
+    return len(label(row.title, LETTERS).split("\n")) + 1.1
 
 
 class _Path:

@@ -110,3 +110,8 @@ def test_what_cannot_be_drawn_is_refused() -> None:
         histogram("h", "H", "W.", [1], edges=[1, 1], x_label="x")
     with pytest.raises(EvidenceError, match="x"):
         scatter("s", "S", "W.", [1], [1, 2], x_label="x", y_label="y")
+
+
+def test_fourteen_short_criteria_fit_on_one_sheet() -> None:
+    rows = [Dot(f"Criterion {number}", 0.5) for number in range(14)]
+    assert len(dots("met", "Met", "Words.", rows, axis="Share")) == 1
