@@ -13,4 +13,5 @@ class AssessmentsConfig(AppConfig):
         """Let the first page tell what waits to be done about standards and attempts."""
         from assessments.queries import todo  # noqa: F401 (importing it registers its sources)
         from assessments.queries.calibration import todo as calibration  # noqa: F401
+        from assessments.queries.evidence import todo as evidence  # noqa: F401 (as above)
         from assessments.queries.panel import waiting  # noqa: F401 (as above)

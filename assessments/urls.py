@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from assessments.views import attempts, decide, result, results, run, score, standard, task_sheet
+from assessments.views import (
+    attempts,
+    decide,
+    evidence,
+    result,
+    results,
+    run,
+    score,
+    standard,
+    task_sheet,
+)
 from assessments.views.calibration import assessors, own, references, sittings
 from assessments.views.panel import adoption, judge, lead, report
 
@@ -68,4 +78,10 @@ urlpatterns = [
     path("panels/<uuid:pk>/adopt/", adoption.panel_adopt, name="panel_adopt"),
     path("panels/<uuid:pk>/report.pdf", report.panel_report, name="panel_report"),
     path("panels/<uuid:pk>/ratings.<str:kind>", report.panel_ratings, name="panel_ratings"),
+    path("programs/<uuid:pk>/evidence/", evidence.program_evidence, name="program_evidence"),
+    path("standards/<uuid:pk>/evidence/", evidence.evidence, name="evidence"),
+    path("standards/<uuid:pk>/evidence/make/", evidence.evidence_make, name="evidence_make"),
+    path("evidence/<uuid:pk>/", evidence.evidence_report, name="evidence_report"),
+    path("evidence/<uuid:pk>/report.pdf", evidence.evidence_pdf, name="evidence_pdf"),
+    path("evidence/<uuid:pk>/tables.<str:form>", evidence.evidence_tables, name="evidence_tables"),
 ]

@@ -14,8 +14,10 @@ from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 
 from assessments.actions.calibration import add_reference_piece, start_sitting
+from assessments.actions.evidence import make_evidence
+from assessments.actions.panel.judges import invite_judge, take_seat
 from assessments.actions.panel.preparing import open_panel
-from assessments.models import Attempt
+from assessments.models import Attempt, Judge, Panel
 from certificates.models import Record
 from tests.factories import make_organisation, make_role
 from tests.world import rolled_back, told
@@ -86,6 +88,28 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "panel_adopt": ("get", (302, 404, 404, 404, 404, SIGN_IN)),  # not judged yet
     "panel_report": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
     "panel_ratings": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "program_evidence": ("get", (302, 302, 404, 404, 404, SIGN_IN)),
+    "evidence": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "evidence_make": ("post", (302, 403, 404, 404, 404, SIGN_IN)),
+    "evidence_report": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "evidence_pdf": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "evidence_tables": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "panel_new": ("get", (200, 403, 404, 404, 404, SIGN_IN)),
+    "panel": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "panel_change": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "panel_invite": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "panel_judge_link": ("post", (302, 404, 404, 404, 404, SIGN_IN)),
+    "panel_stand_down": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "panel_open_round": ("post", (302, 404, 404, 404, 404, SIGN_IN)),
+    "panel_close_round": ("get", (302, 404, 404, 404, 404, SIGN_IN)),
+    "panel_end": ("post", (302, 404, 404, 404, 404, SIGN_IN)),
+    "panel_abandon": ("get", (200, 404, 404, 404, 404, SIGN_IN)),
+    "judging": ("get", SIGNED_IN),
+    # The instructor sits on the panel as a judge.
+    "judging_seat": ("get", (404, 200, 404, 404, 404, SIGN_IN)),
+    "judging_stand_down": ("get", (404, 200, 404, 404, 404, SIGN_IN)),
+    "judging_check": ("get", (404, 302, 404, 404, 404, SIGN_IN)),
+    "judging_subject": ("get", (404, 302, 404, 404, 404, SIGN_IN)),
     "record_list": ("get", SIGNED_IN),
     "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
     "record_issue": ("post", (302, 302, 403, 404, 404, SIGN_IN)),
@@ -120,13 +144,18 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             statistic="mean",
             just_meets="Works alone on a plain sill.",
         )
+        evidence = attempt.standard.evidence_reports.first() or make_evidence(
+            actor=Person.objects.get(email=PEOPLE["lead"]), standard=attempt.standard, samples=100
+        )
         yield {
+            "evidence": evidence,
             "piece": piece,
             "panel": panel,
             "sitting": start_sitting(actor=assessor, piece=piece),
             "stranger": stranger,
             "record": record,
             "enrolment": enrolment,
+            "seat": seated_judge(panel),
             "attempt": attempt,
             "standard": attempt.standard,
             "run": enrolment.run,
@@ -136,12 +165,27 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
         }
 
 
+def seated_judge(panel: Panel) -> Judge:
+    """Return the instructor's seat on the panel."""
+    instructor = Person.objects.get(email=PEOPLE["instructor"])
+    judge = invite_judge(
+        actor=panel.made_by,
+        panel=panel,
+        full_name=instructor.full_name,
+        email=instructor.email,
+    )
+    return take_seat(
+        actor=instructor, judge=judge, qualifications="Teaches it.", interests="Teaches it."
+    )
+
+
 def address(name: str, world: dict[str, Any]) -> str:
     """Return the address of ``name`` for the objects of the trainee."""
     run, enrolment, attempt = world["run"], world["enrolment"], world["attempt"]
     person, record = enrolment.person, world["record"]
     by_object: dict[str, dict[str, Any]] = {
         "program": {"pk": world["program"].pk},
+        "panel_new": {"pk": world["program"].pk},
         "program_coverage": {"pk": world["program"].pk},
         "standard": {"pk": world["program"].pk},
         "standard_seal": {"pk": world["program"].pk},
@@ -162,6 +206,12 @@ def address(name: str, world: dict[str, Any]) -> str:
         "panel_adopt": {"pk": world["panel"].pk},
         "panel_report": {"pk": world["panel"].pk},
         "panel_ratings": {"pk": world["panel"].pk, "kind": "csv"},
+        "program_evidence": {"pk": world["program"].pk},
+        "evidence": {"pk": world["standard"].pk},
+        "evidence_make": {"pk": world["standard"].pk},
+        "evidence_report": {"pk": world["evidence"].pk},
+        "evidence_pdf": {"pk": world["evidence"].pk},
+        "evidence_tables": {"pk": world["evidence"].pk, "form": "csv"},
         "set_password": {"uidb64": "MQ", "token": "no-token"},
         "run_withdraw": {"pk": enrolment.pk},
         "attempt_start": {"pk": enrolment.pk},
@@ -176,6 +226,15 @@ def address(name: str, world: dict[str, Any]) -> str:
     }
     if name in by_object:
         return reverse(name, kwargs=by_object[name])
+    seat = world["seat"]
+    if name in ("panel_judge_link", "panel_stand_down"):
+        return reverse(name, kwargs={"pk": seat.panel_id, "judge": seat.pk})
+    if name == "judging_subject":
+        return reverse(name, kwargs={"seat": seat.pk, "kind": "criterion", "key": "arris"})
+    if name.startswith("judging_"):
+        return reverse(name, kwargs={"seat": seat.pk})
+    if name.startswith("panel") and name != "panel_new":
+        return reverse(name, kwargs={"pk": seat.panel_id})
     if name == "attempt_score_subject":
         kwargs = {"pk": attempt.pk, "kind": "criterion", "key": "arris"}
         return reverse(name, kwargs=kwargs)

@@ -20,7 +20,9 @@ from assessments.engine.standard import Standard, load_standard
 from assessments.forms.seal import SealForm
 from assessments.models import Panel, SealedStandard
 from assessments.queries.coverage import Column, Coverage, Row, coverage_of
-from assessments.queries.panel.fixed import panel_faults
+from assessments.queries.evidence import studied_by
+from assessments.queries.panel.fixed import panel_at_work, panel_faults
+from assessments.queries.panel.scope import panels_visible_to
 from assessments.queries.program_document import program_document
 from assessments.queries.scope import drafts_visible_to, standards_visible_to
 from assessments.sentences import pass_rule_sentences, with_limits
@@ -104,6 +106,7 @@ def sealed_standard(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         {
             "standard": found,
             "latest": latest,
+            "studies": studied_by(person).filter(pk=pk).exists(),
             "program": found.program,
             **_fixed_by(found.document, is_lead(person, found.program.provider)),
             **_readable(found.document),
@@ -142,11 +145,13 @@ def _draft(
     faults = [*panel_faults(program, document), *faults_in(document)]
     return {
         "leads": leads,
+        "panels": list(panels_visible_to(person).filter(program=program)) if leads else [],
         "task": document["task"],
         "faults": faults,
         "same": same,
         "digest": found,
         "form": form or SealForm(),
+        "busy": panel_at_work(program),
         **_fixed_by(draft, leads),
         **readable,
     }

@@ -79,7 +79,7 @@ def test_a_section_shows_its_figures_in_words(name: str) -> None:
         "Indicative",
         "Interval: bootstrap, 1000 samples, seed 1",
         "Standard error 0.031",
-        "From 12",
+        "n = 12.",
         "Linear weights.",
         "Source: Cohen 1968",
         "Everyone met: there is no spread to compare.",

@@ -7,11 +7,12 @@ scored first.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date
 from typing import Any
 
 import numpy as np
 from django.db.models import Prefetch
+from django.utils import timezone
 
 from assessments.engine.canonical import digest
 from assessments.engine.findings import findings, hold_points
@@ -51,14 +52,28 @@ class Judged:
 
 @dataclass(frozen=True)
 class Cohort:
-    """The scores; the plain data that they were made from, exact; how many people and runs."""
+    """The scores; the plain data that they were made from, exact; how many people and runs.
+
+    ``first`` and ``last`` are the days on which attempts were decided.
+    """
 
     scores: Scores
     document: dict[str, Any]
     people: int
     runs: int
-    first: datetime | None
-    last: datetime | None
+    first: date | None
+    last: date | None
+
+    @property
+    def facts(self) -> dict[str, int | str | None]:
+        """How big the cohort is and when it was decided, as plain data."""
+        return {
+            "attempts": len(self.scores.trainees),
+            "people": self.people,
+            "runs": self.runs,
+            "decided_from": self.first.isoformat() if self.first else None,
+            "decided_until": self.last.isoformat() if self.last else None,
+        }
 
     @property
     def digest(self) -> str:
@@ -86,14 +101,14 @@ def cohort_of(standard: SealedStandard) -> Cohort:
     judged = [found for attempt in attempts if (found := _judged(loaded, attempt)) is not None]
     assessors = _assessors(judged)
     trainees = _trainees(judged)
-    decided = [each.decision.decided_at for each in judged]
+    days = [timezone.localdate(each.decision.decided_at) for each in judged]
     return Cohort(
         scores=_scores(loaded, judged, trainees, assessors),
         document=_document(loaded, judged, trainees, assessors),
         people=len({each.attempt.enrolment.person_id for each in judged}),
         runs=len({each.attempt.enrolment.run_id for each in judged}),
-        first=min(decided, default=None),
-        last=max(decided, default=None),
+        first=min(days, default=None),
+        last=max(days, default=None),
     )
 
 

@@ -1,0 +1,172 @@
+"""The evidence on a sealed standard: its reports as pages, on paper and as tables."""
+
+import uuid
+from datetime import date
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.views.decorators.http import require_POST, require_safe
+
+from assessments.actions.evidence import make_evidence
+from assessments.exports import tables_csv, tables_of, tables_xlsx
+from assessments.models import EvidenceReport, SealedStandard
+from assessments.queries.evidence import reports_visible_to, standing_of, studied_by
+from assessments.queries.scope import drafts_visible_to
+from assessments.views.paper import paper_for
+from training.documents import render_pdf
+from training.errors import Refused
+from training.models import Person
+from training.queries.scope import is_lead
+from training.views.refusals import act_or_say
+from training.views.who import person_of
+
+DAY = "j M Y"
+DECIDED = ("decided_from", "decided_until")
+REPORT_PAGE = "assessments/evidence_report.html"
+FORMS = {
+    "csv": (tables_csv, "text/csv; charset=utf-8"),
+    "xlsx": (tables_xlsx, "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
+}
+
+
+@require_safe
+def program_evidence(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Lead on to the evidence on the standard that is in use now."""
+    program = get_object_or_404(drafts_visible_to(person_of(request)), pk=pk)
+    latest = program.standards.only("pk").first()
+    if latest is None:
+        messages.info(
+            request,
+            "No standard is sealed yet. Evidence comes from attempts that are decided under one.",
+        )
+        return redirect("standard", program.pk)
+    return redirect("evidence", latest.pk)
+
+
+@require_safe
+def evidence(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show what the newest report says, what was decided since, and the earlier reports."""
+    person = person_of(request)
+    standard = _standard(person, pk)
+    standing = standing_of(standard)
+    newest = standing.newest
+    document = None
+    if newest is not None:
+        document = EvidenceReport.objects.values_list("document", flat=True).get(pk=newest.pk)
+    context = {
+        "standard": standard,
+        "program": standard.program,
+        "standing": standing,
+        "document": document,
+        "leads": is_lead(person, standard.program.provider),
+    }
+    return render(request, "assessments/evidence.html", context)
+
+
+@require_POST
+def evidence_make(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Make the report on what is decided until now."""
+    person = person_of(request)
+    standard = _standard(person, pk)
+    report = act_or_say(request, make_evidence, actor=person, standard=standard)
+    if report is None:
+        return redirect("evidence", standard.pk)
+    messages.success(request, "The report is made. It is kept as it is; a later one stands beside.")
+    return redirect("evidence_report", report.pk)
+
+
+@require_safe
+def evidence_report(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Show a report with all its sections."""
+    return render(request, REPORT_PAGE, _report(request, pk))
+
+
+@require_safe
+def evidence_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Send a report as a PDF: on A4 where the program measures in mm, else on Letter."""
+    context = _report(request, pk)
+    program, standard = context["program"], context["standard"]
+    try:
+        paper = paper_for(request.GET.get("paper"), program)
+        title = f"Evidence on standard {standard.serial}: {program.title}"
+        pdf = render_pdf("documents/evidence.html", context, paper=paper, title=title)
+    except Refused as refused:
+        return render(request, REPORT_PAGE, {**context, "refused": refused.message}, status=400)
+    headers = {"Content-Disposition": f'inline; filename="{_name(context["report"])}.pdf"'}
+    return HttpResponse(pdf, content_type="application/pdf", headers=headers)
+
+
+@require_safe
+def evidence_tables(request: HttpRequest, pk: uuid.UUID, form: str) -> HttpResponse:
+    """Send the figures and tables of a report for a spreadsheet; ``form`` is csv or xlsx."""
+    report = _report(request, pk)["report"]
+    if form not in FORMS:
+        raise Http404(f"Tables come as {' or '.join(FORMS)}.")
+    write, content_type = FORMS[form]
+    headers = {"Content-Disposition": f'attachment; filename="{_name(report)}.{form}"'}
+    data = write(tables_of(report.document["sections"]))
+    return HttpResponse(data, content_type=content_type, headers=headers)
+
+
+def _standard(person: Person, pk: uuid.UUID) -> SealedStandard:
+    visible = studied_by(person).select_related("program__provider", "sealed_by")
+    return get_object_or_404(visible, pk=pk)
+
+
+def _report(request: HttpRequest, pk: uuid.UUID) -> dict[str, Any]:
+    visible = reports_visible_to(person_of(request)).select_related(
+        "standard__program__provider", "standard__sealed_by", "made_by"
+    )
+    report = get_object_or_404(visible.defer("standard__document"), pk=pk)
+    return {
+        "report": report,
+        "evidence": report.document,
+        "standard": report.standard,
+        "program": report.standard.program,
+        "facts": _facts(report),
+        "made_with": ", ".join(
+            f"{name} {version}" for name, version in report.document["made_with"].items()
+        ),
+    }
+
+
+def _facts(report: EvidenceReport) -> list[tuple[str, str]]:
+    """Return what a report is about, to stand on top of it."""
+    standard, cohort = report.standard, report.document["cohort"]
+    days = [date_format(date.fromisoformat(cohort[name]), DAY) for name in DECIDED]
+    sealed, made = (timezone.localtime(at) for at in (standard.sealed_at, report.made_at))
+    return [
+        ("Program", f"{standard.program.code}, version {standard.program.version}"),
+        (
+            "Standard",
+            f"{standard.serial}, sealed {date_format(sealed, DAY)} by {standard.sealed_by}",
+        ),
+        (
+            "Cohort",
+            f"{_number(cohort['attempts'], 'attempt')} decided, of "
+            f"{_number(cohort['people'], 'trainee')} on {_number(cohort['runs'], 'run')}",
+        ),
+        (
+            "Scored by",
+            f"{_number(cohort['assessors'], 'assessor')}; {cohort['double_scored']} of the "
+            "attempts by more than one",
+        ),
+        ("Decided", days[0] if days[0] == days[1] else f"{days[0]} to {days[1]}"),
+        ("Made", f"{date_format(made, f'{DAY} H:i')} by {report.made_by}"),
+    ]
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def _name(report: EvidenceReport) -> str:
+    program = report.standard.program
+    return (
+        f"evidence-{program.code}-{program.version}-{report.standard.serial}"
+        f"-{report.made_at:%Y-%m-%d}"
+    )
