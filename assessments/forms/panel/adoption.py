@@ -41,7 +41,7 @@ class AdoptForm(forms.Form):
                 max_length=40,
                 required=False,
                 widget=forms.TextInput(attrs=SHARE),
-                help_text=f"{outcome['statement']} Leave it empty for no minimum."
+                help_text=f"{outcome['statement'].rstrip('.')}. Leave it empty for no minimum."
                 + ("" if rule["outcome_minima"] else " The pass rule asks for no minima."),
             )
         self.fields["critical"] = forms.MultipleChoiceField(

@@ -186,7 +186,9 @@ def _by_pieces(panel: Panel, given: Judgements, pieces: Sequence[Scored]) -> Rec
     count = known.sum(axis=0)
     means = np.where(known, given.estimates, 0.0).sum(axis=0) / np.maximum(count, 1)
     use = (count > 0) & ~np.isnan(scores)
-    unused = f"{int((~use).sum())} of {len(use)} pieces have no judgement or no score."
+    unused = (
+        f"Left out for want of a judgement or a score: {int((~use).sum())} of {len(use)} pieces."
+    )
     notes: tuple[str, ...] = () if use.all() else (unused,)
     if panel.method == Panel.Method.BORDERLINE:
         found = borderline_regression(means[use], scores[use])
@@ -197,7 +199,9 @@ def _by_pieces(panel: Panel, given: Judgements, pieces: Sequence[Scored]) -> Rec
         found = contrasting_groups(means[use] > 0.5, scores[use])
         said = "A piece belongs to the group in which most of its judges put it."
         if split.any():
-            notes += (f"{int(split.sum())} pieces are left out: the judges were evenly split.",)
+            notes += (
+                f"Left out since the judges were evenly split: {int(split.sum())} of {len(use)} pieces.",
+            )
     section = replace(found.section, notes=(*found.section.notes, said, *notes))
     return replace(found, section=section)
 

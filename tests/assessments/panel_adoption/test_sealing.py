@@ -110,7 +110,10 @@ def test_no_seal_while_a_panel_is_at_work(state: str) -> None:
     make_panel(program, lead, state=state, judged_digest="" if state == "preparing" else "0" * 64)
     with pytest.raises(NotReady, match=rf"Panel 1 is still at work \({state}\): adopt its"):
         seal_standard(actor=lead, program=program)
-    assert "Panel 1 is still at work" in page(lead, "standard", program.pk)
+    shown = page(lead, "standard", program.pk)
+    assert "Panel 1 is still at work" in shown
+    assert f"Panel 1 is at work on this draft ({state}): what stands here is not fixed" in shown
+    assert "the training lead alone did" not in shown
     assert not SealedStandard.objects.exists()
     Panel.objects.update(state="abandoned", ended_because="Nobody came")
     assert seal_standard(actor=lead, program=program).serial == 1

@@ -1,15 +1,19 @@
 """A panel that has judged, built from rows; all people and pieces are invented."""
 
+import uuid
 from dataclasses import dataclass
 from typing import Any
 
 from django.utils import timezone
 
+from assessments.actions.attempts import start_attempt
 from assessments.actions.programs import load_program
-from assessments.models import Judge, Judgement, JudgingRound, Panel
+from assessments.actions.sealing import seal_standard
+from assessments.engine import decide
+from assessments.models import Attempt, Decision, Judge, Judgement, JudgingRound, Panel
 from assessments.queries.panel.judged import judged_digest
-from tests.factories import make_organisation, make_person, make_role
-from training.models import Organisation, Person, Program
+from tests.factories import enrol, make_organisation, make_person, make_role, make_run
+from training.models import CourseRun, Organisation, Person, Program
 
 PROGRAM = """\
 format: bankermark program 1
@@ -71,11 +75,16 @@ class World:
     judges: list[Judge]
 
 
-def make_world(**fields: object) -> World:
-    """Return a panel of five judges by Angoff's method after a training round and two others."""
+def make_world(earlier: tuple[int, ...] = (), **fields: object) -> World:
+    """Return a panel of five judges by Angoff's method after a training round and two others.
+
+    ``earlier`` are the criteria met, of six, in attempts that were decided before.
+    """
     provider = make_organisation()
     lead = make_role("lead", provider, "Odile Brandreth")
     program = load_program(actor=lead, provider=provider, source=PROGRAM, filename="ledge.yaml")
+    if earlier:
+        decided(program, lead, make_run(program), earlier)
     panel = make_panel(program, lead, **fields)
     judges = [seat(panel, lead, f"Judge number {place}") for place in range(5)]
     begin(panel)
@@ -89,6 +98,47 @@ def make_world(**fields: object) -> World:
         close(made, lead, "We talked over the bed." if number else "")
     finish(panel)
     return World(provider, lead, program, panel, judges)
+
+
+def decided(program: Program, lead: Person, run: CourseRun, met: tuple[int, ...]) -> list[Attempt]:
+    """Return decided attempts at a sealed standard, each with so many of the criteria met."""
+    if not program.standards.exists():
+        seal_standard(actor=lead, program=program)
+    return [
+        _decided(start_attempt(actor=lead, enrolment=enrol(run, make_person())), lead, count)
+        for count in met
+    ]
+
+
+def _decided(attempt: Attempt, lead: Person, met: int) -> Attempt:
+    observations = {
+        "schema": "bankermark/observations/1",
+        "attempt": str(attempt.pk),
+        "observations": [
+            {
+                "id": str(uuid.uuid4()),
+                "subject": {"kind": "criterion", "key": key},
+                "assessor": str(lead.pk),
+                "value": {"answer": place < met},
+                "note": "",
+                "replaces": None,
+            }
+            for place, key in enumerate(KEYS)
+        ],
+    }
+    document = decide(attempt.standard.document, observations)
+    Decision.objects.create(
+        attempt=attempt,
+        standard_digest=attempt.standard.digest,
+        result=document["result"],
+        document=document,
+        observations=observations,
+        engine_version=document["engine"],
+        decided_by=lead,
+    )
+    attempt.state = Attempt.State.DECIDED
+    attempt.save()
+    return attempt
 
 
 def make_panel(program: Program, lead: Person, **fields: object) -> Panel:
