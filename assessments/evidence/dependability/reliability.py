@@ -291,8 +291,8 @@ def _reliability(
         return NotComputed(
             key,
             title,
-            f"It comes out at {min(round(value, 2), 0) + 0.0:.2f}: trainees differ from each other by no more than"
-            " chance would make them. Score more trainees.",
+            f"It comes out at {min(round(value, 2), 0) + 0.0:.2f}: trainees differ from each other"
+            " by no more than chance would make them. Score more trainees.",
         )
     drawn = kernel(resamples(people, samples, seed))
     return figure(key, title, value, drawn, seed=seed, n=people, source=source)

@@ -42,6 +42,7 @@ def study_of(values: Array) -> Study:
     return found
 
 
+@settings(deadline=None)
 @given(crossed(), st.integers(0, 1000))
 def test_order_does_not_matter(values: Array, seed: int) -> None:
     rng = np.random.default_rng(seed)
@@ -55,6 +56,7 @@ def test_order_does_not_matter(values: Array, seed: int) -> None:
         assert before.value == pytest.approx(after.value)
 
 
+@settings(deadline=None)
 @given(crossed(axes=3), st.integers(1, 5), st.integers(1, 5), st.floats(0, 1))
 def test_coefficients_lie_between_0_and_1(
     values: Array, criteria: int, assessors: int, cut: float
@@ -67,6 +69,7 @@ def test_coefficients_lie_between_0_and_1(
     assert found.absolute >= found.relative >= 0
 
 
+@settings(deadline=None)
 @given(crossed(axes=3), st.integers(1, 5))
 def test_more_assessors_never_lower_dependability(values: Array, criteria: int) -> None:
     study = study_of(values)
@@ -77,6 +80,7 @@ def test_more_assessors_never_lower_dependability(values: Array, criteria: int) 
     assert errors == sorted(errors, reverse=True)
 
 
+@settings(deadline=None)
 @given(crossed(axes=3))
 def test_sums_of_squares_add_up(values: Array) -> None:
     table = analysis(values)
@@ -86,6 +90,7 @@ def test_sums_of_squares_add_up(values: Array) -> None:
     assert sum(square.degrees for square in table.values()) == values.size - 1
 
 
+@settings(deadline=None)
 @given(crossed(axes=3), st.integers(0, 1000))
 def test_counts_stand_for_drawn_trainees(values: Array, seed: int) -> None:
     """The analysis of a resample is that of its trainees written out."""
@@ -98,6 +103,7 @@ def test_counts_stand_for_drawn_trainees(values: Array, seed: int) -> None:
         )
 
 
+@settings(deadline=None)
 @given(st.floats(-1, 1), st.floats(0.01, 10), st.floats(0, 10), st.floats(0, 10))
 def test_k2_is_never_below_the_reliability(
     reliability: float, variance: float, mean: float, cut: float
@@ -107,7 +113,7 @@ def test_k2_is_never_below_the_reliability(
     assert livingston_k2(reliability, variance, mean, mean) == pytest.approx(reliability)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(st.integers(0, 8), min_size=3, max_size=20), st.integers(1, 8))
 def test_consistency_is_a_share(totals: list[int], cut: int) -> None:
     array = np.array(totals)
@@ -124,6 +130,7 @@ def test_consistency_is_a_share(totals: list[int], cut: int) -> None:
         assert 0 < reliability.value <= 1
 
 
+@settings(deadline=None)
 @given(st.floats(-4, 4), st.floats(0, 0.99), st.floats(0, 0.99))
 def test_a_higher_reliability_gives_more_consistency(z: float, one: float, other: float) -> None:
     low, high = sorted((one, other))

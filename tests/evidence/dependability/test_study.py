@@ -45,6 +45,21 @@ def test_components_below_zero_are_shown_and_taken_as_zero() -> None:
     assert phi.notes[0].startswith("Estimated below zero")
 
 
+def test_zero_stands_in_for_components_in_figures_too() -> None:
+    error = next(one for one in coefficients(CROSSWISE) if one.key == "sem")
+    assert isinstance(error, Figure)
+    assert error.value == pytest.approx((2 / 3 / 2) ** 0.5)
+    assert error.value == pytest.approx(decide(study_of(CROSSWISE), {"criteria": 2}).sem)
+
+
+def test_a_small_component_is_no_rounding() -> None:
+    strict = np.array([0.0, 0.004])
+    values = np.array([0.1, 0.4, 0.5, 0.9])[:, None] + strict
+    found = {one.letters: one.estimated for one in study_of(values, ("assessors",)).components}
+    assert found["r"] == pytest.approx(strict.var(ddof=1), rel=1e-9)
+    assert found["pr,e"] == 0
+
+
 def test_no_difference_at_all() -> None:
     found = g_study(np.full((6, 4), 0.7))
     assert isinstance(found, NotComputed)
