@@ -160,11 +160,12 @@ def points_text(value: Fraction) -> str:
 def signed_text(value: Fraction) -> str:
     """A difference on the scale with its sign.
 
-    >>> signed_text(Fraction(1, 8)), signed_text(Fraction(-1, 20)), signed_text(Fraction(0))
-    ('+12.5 %', '−5 %', '0 %')
+    >>> signed_text(Fraction(1, 8)), signed_text(Fraction(-1, 3)), signed_text(Fraction(0))
+    ('+12.5 %', 'about −33.33 %', '0 %')
     """
     sign = "+" if value > 0 else "−" if value < 0 else ""
-    return f"{sign}{points_text(abs(value))}"
+    _, about, number = points_text(abs(value)).rpartition("about ")
+    return f"{about}{sign}{number}"
 
 
 def bias_text(bias: Fraction) -> str:

@@ -96,7 +96,7 @@ def assessors_of(program: Program) -> Assessors:
 
 
 def assessor_row(program: Program, person: Person) -> AssessorRow | None:
-    """Return one assessor of the program, or None (seven queries at most)."""
+    """Return one assessor of the program, or None (nine queries at most)."""
     found = _people(program, _known(program, person)).filter(pk=person.pk).first()
     if found is None:
         return None

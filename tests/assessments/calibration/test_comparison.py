@@ -44,7 +44,7 @@ def test_levels_are_the_same_or_not_and_lean() -> None:
     (row,) = beside({"C1": {"level": 1}}, C1={"level": 0})
     assert (row.same, row.difference) == (False, Fraction(-1, 2))
     (row,) = beside({"C1": {"level": 1}})
-    assert (row.same, row.difference) == (True, 0)
+    assert (row.same, row.difference) == (True, Fraction(0))
 
 
 def test_other_readings_with_the_same_result_are_as_agreed() -> None:
@@ -57,7 +57,7 @@ def test_within_the_guard_band_is_not_the_same_as_not_met() -> None:
     (row,) = beside({"C2": WITHIN}, C2=TOO_WIDE)
     assert (row.agreed.result, row.given.result) == ("within_guard_band", "not_met")
     # Both score nothing, so they do not lean, and yet are not the same.
-    assert (row.same, row.difference) == (False, 0)
+    assert (row.same, row.difference) == (False, Fraction(0))
 
 
 def test_what_is_held_not_to_apply_is_no_score() -> None:

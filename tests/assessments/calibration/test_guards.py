@@ -26,7 +26,7 @@ def give(sitting: CalibrationSitting, criterion: str = "C1", **fields: Any) -> C
     )
 
 
-def run(statement: str, *values: object) -> None:
+def run(statement: str, *values: Any) -> None:
     with connection.cursor() as cursor:
         cursor.execute(statement, values)
 

@@ -59,7 +59,7 @@ def get(person: Person, name: str, *args: object, status: int = 200) -> str:
 
 
 def post(
-    person: Person, name: str, *args: object, status: int = 302, **sent: Any
+    person: Person, name: str, *args: object, status: Any = 302, **sent: Any
 ) -> tuple[str, str]:
     """Return the page, and the messages on the next one."""
     client = signed_in(person)
@@ -69,7 +69,7 @@ def post(
     return response.content.decode(), after
 
 
-def new_piece(yard: Yard, status: int = 302, **changes: str) -> str:
+def new_piece(yard: Yard, status: Any = 302, **changes: str) -> str:
     sent: Mapping[str, str] = {**PIECE, **ENTERED, **changes}
     return post(yard.lead, "reference_new", yard.program.pk, status=status, **sent)[0]
 

@@ -59,7 +59,7 @@ def test_assessors_at_one_row_and_at_three(
     rows = {row.person: row for row in found.rows}
     assert [len(rows[person].sat) for person in people] == [3, 3]
     assert rows[people[0]].may_sign
-    with django_assert_num_queries(9):
+    with django_assert_num_queries(8):
         alone = assessor_row(yard.program, people[0])
     assert alone is not None
     assert alone.tally == rows[people[0]].tally
