@@ -29,16 +29,18 @@ def spread(
     items: Sequence[str],
     weights: ArrayLike | None = None,
     previous: ArrayLike | None = None,
+    judges: Sequence[str] | None = None,
     key: str = "spread",
 ) -> Section:
     """The estimates of a round for its judges: by criterion, drawn, with mean and change.
 
     ``estimates`` is J judges x I criteria of shares from 0 to 1, nan where there is none; Ebel's
     method hands in the share of the cell that each criterion was placed in. The rows are called
-    Judge A, Judge B and so on: keep their order from round to round, and do not let it tell the
-    names. ``weights`` are needed for the judges' cuts alone, and equal without. ``previous`` is
-    the round before, in the same order. ``key`` tells the sections of several rounds on one page
-    apart. Nothing is filled in; a cut needs every estimate.
+    Judge A, Judge B and so on, or by the letters ``judges``: keep their order from round to
+    round, and do not let it tell the names. ``weights`` are needed for the judges' cuts alone,
+    and equal without. ``previous`` is the round before, in the same order. ``key`` tells the
+    sections of several rounds on one page apart. Nothing is filled in; a cut needs every
+    estimate.
     EvidenceError as for ``angoff``. Feedback between rounds is common practice, no source.
 
     >>> section = spread([[0.6, 0.8], [0.7, 0.9]], items=["Bed", "Face"])
@@ -48,13 +50,14 @@ def spread(
     held = np.array(estimates, dtype=object)
     if held.ndim == 0:
         raise EvidenceError("estimates", "Give judges x criteria.")
-    judges = [f"Judge {letter(place)}" for place in range(len(held))]
+    letters = [letter(place) for place in range(len(held))] if judges is None else judges
+    named = [f"Judge {each}" for each in letters]
     even = np.ones(len(items)) if weights is None else weights
-    given = checked(estimates, even, judges, items)
+    given = checked(estimates, even, named, items)
     before = None
     if previous is not None:
         before = Estimates(
-            shares(previous, judges, items, "previous"), given.weights, given.judges, given.items
+            shares(previous, named, items, "previous"), given.weights, given.judges, given.items
         )
     return Section(
         key,

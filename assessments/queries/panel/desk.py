@@ -7,7 +7,7 @@ from typing import Any
 from assessments.models import Judge, JudgingRound, Panel
 from assessments.queries.panel.judged import judged_document
 from assessments.queries.panel.progress import Progress, progress_of
-from assessments.queries.panel.spread import placements_of, spread_of
+from assessments.queries.panel.spread import limits_of, placements_of, spread_of
 from assessments.queries.program_document import program_document
 from training.models import CourseRun
 
@@ -69,7 +69,10 @@ def desk_of(panel: Panel) -> Desk:
 def sections_of(panel: Panel, closed: JudgingRound) -> list[Mapping[str, Any]]:
     """Return what a closed round comes to, by letter."""
     document = judged_document(program_document(panel.program))
-    spread = spread_of(panel, closed, document)
+    sections: list[Mapping[str, Any]] = []
     if panel.method == Panel.Method.EBEL:
-        return [placements_of(panel, closed, document), spread]
-    return [spread]
+        sections.append(placements_of(panel, closed, document))
+    sections.append(spread_of(panel, closed, document))
+    if panel.sense_check:
+        sections.append(limits_of(panel, closed))
+    return sections

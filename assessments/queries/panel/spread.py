@@ -10,7 +10,7 @@ from assessments.engine.numbers import exact
 from assessments.evidence.judging.spread import spread
 from assessments.evidence.results import Section, Table, section_document
 from assessments.models import JudgingRound, Panel
-from assessments.queries.panel.arrays import ebel_arrays, judgement_arrays, letters_of
+from assessments.queries.panel.arrays import ebel_arrays, judgement_arrays, limits_arrays
 from assessments.queries.panel.asked import RATINGS, cell_title, judges_pieces
 
 TRAINING = 0
@@ -24,14 +24,37 @@ def spread_of(panel: Panel, round: JudgingRound, document: Mapping[str, Any]) ->
     """
     if judges_pieces(panel):
         return section_document(_pieces(panel, round))
-    estimates = _by_letter(panel, round)
+    letters, estimates = _by_criterion(panel, round)
     earlier = panel.rounds.filter(number=round.number - 1).exclude(number=TRAINING).first()
     return section_document(
         spread(
             estimates,
             items=[row["title"] for row in document["criteria"]],
             weights=[float(exact(row["weight"])) for row in document["criteria"]],
-            previous=None if earlier is None else _by_letter(panel, earlier),
+            # The same judges: those seated now.
+            previous=None if earlier is None else _by_criterion(panel, earlier)[1],
+            judges=letters,
+        )
+    )
+
+
+def limits_of(panel: Panel, round: JudgingRound) -> dict[str, Any]:
+    """Return the section on the limits of the sense check."""
+    found = limits_arrays(panel, round)
+    rows = tuple(
+        (f"Judge {name}", *(None if np.isnan(each) else each for each in limits.tolist()))
+        for name, limits in zip(found.judges, found.estimates, strict=True)
+    )
+    entered = sum(row[1] is not None for row in rows)
+    columns = ("Judge", "Lowest cut", "Highest cut", "Fewest not yet", "Most not yet")
+    return section_document(
+        Section(
+            "limits",
+            "What the judges think reasonable",
+            f"{entered} of {len(rows)} judges said between what a reasonable cut lies, and between "
+            "what a reasonable share of trainees not yet meeting it.",
+            tables=(Table("limits", "Limits of the sense check (shares)", columns, rows),),
+            notes=(NOTE,),
         )
     )
 
@@ -57,23 +80,18 @@ def placements_of(panel: Panel, round: JudgingRound, document: Mapping[str, Any]
     )
 
 
-def _by_letter(panel: Panel, round: JudgingRound) -> NDArray[np.float64]:
-    """Return shares by criterion, a row for every letter: empty for who stood down."""
-    places = list(letters_of(panel).values())
-    if panel.method == Panel.Method.EBEL:
-        placed = ebel_arrays(panel, round)
-        judges = placed.judges
-        shares = np.full((len(judges), len(placed.items)), np.nan)
-        for row, cells in enumerate(placed.placements):
-            for column, cell in enumerate(cells):
-                if cell is not None:
-                    shares[row, column] = placed.shares[row, placed.cells.index(cell)]
-    else:
+def _by_criterion(panel: Panel, round: JudgingRound) -> tuple[tuple[str, ...], NDArray[np.float64]]:
+    """Return the letters of the seated judges, and their shares by criterion."""
+    if panel.method != Panel.Method.EBEL:
         found = judgement_arrays(panel, round)
-        judges, shares = found.judges, found.estimates
-    whole = np.full((len(places), shares.shape[1]), np.nan)
-    whole[[places.index(name) for name in judges]] = shares
-    return whole
+        return found.judges, found.estimates
+    placed = ebel_arrays(panel, round)
+    shares = np.full((len(placed.judges), len(placed.items)), np.nan)
+    for row, cells in enumerate(placed.placements):
+        for column, cell in enumerate(cells):
+            if cell is not None:
+                shares[row, column] = placed.shares[row, placed.cells.index(cell)]
+    return placed.judges, shares
 
 
 def _pieces(panel: Panel, round: JudgingRound) -> Section:

@@ -55,6 +55,14 @@ def _about(seat: Judge, asked: int, missing: int) -> Iterable[Todo]:
             page,
             "Go on judging",
         )
+    elif asked:
+        # Who only judges finds the way back by this.
+        yield Todo(
+            f"You judge {program.title}: nothing is missing",
+            f"{name}. You can change what you entered until the round closes.",
+            page,
+            "See what you entered",
+        )
 
 
 @todo_source

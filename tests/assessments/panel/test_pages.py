@@ -9,7 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from assessments.actions.panel.judges import invite_judge
+from assessments.actions.panel.judges import invite_judge, stand_down
 from assessments.actions.panel.rounds import close_round, open_round
 from assessments.models import Judge, Judgement, Panel
 from assessments.queries.panel.desk import desk_of
@@ -214,7 +214,7 @@ def test_a_judge_reads_what_the_estimate_is_about(room: Room) -> None:
     rated = page(judge.person, "judging_subject", judge.pk, "criterion", "arris")
     assert JUST_MEETS in rated
     assert "Met from here" in rated
-    assert "share of its points" in rated
+    assert "percent of its points" in rated
     # opening - 2 * joint, worked out: 6 - 2 * 1/8 in.
     measured = page(judge.person, "judging_subject", judge.pk, "criterion", "width")
     assert "5 3/4 in to 6 1/16 in" in measured
@@ -274,6 +274,33 @@ def test_the_limits_come_back_as_they_were_typed_when_one_is_wrong() -> None:
     assert Judgement.objects.get().value["least_cut"] == "0.5"
 
 
+def test_the_limits_show_by_letter_once_the_round_is_closed() -> None:
+    room = make_room(pieces=1, sense_check=True)
+    judge, other = room.seat(2)
+    opened = open_round(actor=room.lead, panel=room.panel)
+    limits = {"least_cut": "0.513", "most_cut": "0.8", "least_fail": "0", "most_fail": "0.4"}
+    enter(judge, opened, "limits", limits)
+    hidden = [*pages_of_lead(room.panel), page(other.person, "judging_check", other.pk)]
+    assert not any("51.3" in text or "0.51" in text for text in hidden)
+    close_round(actor=room.lead, round=opened, accept_gaps=True)
+    [section] = [each for each in desk_of(room.panel).sections if each["key"] == "limits"]
+    assert section["tables"][0]["rows"] == [
+        ["Judge A", "0.513", "0.8", "0", "0.4"],
+        ["Judge B", None, None, None, None],
+    ]
+
+
+def test_letters_stay_when_a_judge_stands_down(room: Room) -> None:
+    first, second = room.seat(2)
+    opened = open_round(actor=room.lead, panel=room.panel)
+    enter_all(second, opened, "0.7")
+    stand_down(actor=first.person, judge=first, reason="Ill")
+    close_round(actor=room.lead, round=opened)
+    [section] = desk_of(room.panel).sections
+    assert section["tables"][0]["columns"][-1] == "Judge B"
+    assert section["summary"].startswith("One judge estimated.")
+
+
 def test_an_invited_person_declares_first(room: Room) -> None:
     judge = invite_judge(
         actor=room.lead, panel=room.panel, full_name="Perpetua Longe", email="p@example.org"
@@ -300,6 +327,9 @@ def test_the_first_page_tells_what_is_missing(room: Room) -> None:
     enter(first, opened, "width", "0.5")
     assert titles(first.person) == ["The panel waits for your estimates: 4 of 5 missing"]
     assert not any("Panel 1" in title for title in titles(room.lead))
+    for key in CRITERIA:
+        enter(first, opened, key, "0.5")
+    assert titles(first.person) == ["You judge Sill repair: nothing is missing"]
 
 
 def titles(person: Person) -> list[str]:
