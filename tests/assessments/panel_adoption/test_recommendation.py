@@ -42,12 +42,9 @@ def test_the_cut_of_the_worked_example() -> None:
     assert advice.movement is not None
     # The first round came to 3 of 6 by hand; its cuts 2.6, 2.8, 3, 3.2, 3.4 have an SD of 0.3162.
     rows = advice.movement.tables[0].rows
-    assert rows[0] == (
-        "Round 1",
-        5,
-        pytest.approx(50),
-        pytest.approx(100 * 0.3162 / 5**0.5 / 6, abs=1e-3),
-    )
+    assert rows[0][:2] == ("Round 1", 5)
+    assert rows[0][2] == pytest.approx(50)
+    assert rows[0][3] == pytest.approx(100 * 0.3162 / 5**0.5 / 6, abs=1e-3)
     assert rows[1][2] == pytest.approx(100 * 4.42 / 6)
 
 
@@ -161,7 +158,7 @@ def test_contrasting_groups_takes_the_group_of_most_judges() -> None:
     found = recommendation(panel)
     assert isinstance(found.cut, Figure)
     assert found.cut.value == pytest.approx(3.5 / 6)
-    assert "1 pieces are left out: the judges were evenly split." in found.section.notes
+    assert "Left out since the judges were evenly split: 1 of 7 pieces." in found.section.notes
 
 
 def test_pieces_without_a_judgement_are_said_not_filled_in() -> None:
@@ -169,7 +166,7 @@ def test_pieces_without_a_judgement_are_said_not_filled_in() -> None:
         "borderline", [ratings(1, 2, 3, 3, 4), ratings(1, 2, 2, 4, 4)], (1, 2, 3, 4, 5, 6)
     )
     notes = recommendation(panel).section.notes
-    assert "1 of 6 pieces have no judgement or no score." in notes
+    assert "Left out for want of a judgement or a score: 1 of 6 pieces." in notes
 
 
 def test_one_judge_is_not_enough() -> None:
