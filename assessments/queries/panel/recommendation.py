@@ -186,9 +186,7 @@ def _by_pieces(panel: Panel, given: Judgements, pieces: Sequence[Scored]) -> Rec
     count = known.sum(axis=0)
     means = np.where(known, given.estimates, 0.0).sum(axis=0) / np.maximum(count, 1)
     use = (count > 0) & ~np.isnan(scores)
-    unused = (
-        f"Left out for want of a judgement or a score: {int((~use).sum())} of {len(use)} pieces."
-    )
+    unused = f"Left out for want of a judgement or a score: {_of(~use)} pieces."
     notes: tuple[str, ...] = () if use.all() else (unused,)
     if panel.method == Panel.Method.BORDERLINE:
         found = borderline_regression(means[use], scores[use])
@@ -199,11 +197,13 @@ def _by_pieces(panel: Panel, given: Judgements, pieces: Sequence[Scored]) -> Rec
         found = contrasting_groups(means[use] > 0.5, scores[use])
         said = "A piece belongs to the group in which most of its judges put it."
         if split.any():
-            notes += (
-                f"Left out since the judges were evenly split: {int(split.sum())} of {len(use)} pieces.",
-            )
+            notes += (f"Left out since the judges were evenly split: {_of(split)} pieces.",)
     section = replace(found.section, notes=(*found.section.notes, said, *notes))
     return replace(found, section=section)
+
+
+def _of(which: NDArray[np.bool_]) -> str:
+    return f"{int(which.sum())} of {len(which)}"
 
 
 def _ebel(panel: Panel, last: JudgingRound) -> Recommendation:
