@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from assessments.evidence.agreement.ac1 import AC1_SOURCE, ac1_of_samples
 from assessments.evidence.agreement.alpha import ONE_VALUE, alpha_of_samples
@@ -39,12 +40,28 @@ class BeyondChance:
 
 @dataclass(frozen=True, slots=True)
 class Draw:
-    """The resampled attempts: ``weights`` (samples x units), and how they were drawn."""
+    """The resampled attempts: ``weights`` (samples x attempts), and how they were drawn.
+
+    ``place`` is the number of the attempt that each unit belongs to, None where each is its own.
+    """
 
     weights: Array
     attempts: int
     samples: int
     seed: int
+    place: NDArray[np.intp] | None = None
+
+    def over(self, units: Array) -> Array:
+        """The sums of the columns of ``units`` (units x columns) in each sample.
+
+        >>> Draw(np.array([[2.0, 0.0]]), 2, 1, 1, np.array([0, 1, 1])).over(np.eye(3)).tolist()
+        [[2.0, 0.0, 0.0]]
+        """
+        if self.place is None:
+            return self.weights @ units
+        attempts = np.zeros((self.weights.shape[1], units.shape[1]))
+        np.add.at(attempts, self.place, units)
+        return self.weights @ attempts
 
 
 def beyond_chance(levels: Array, size: int, draw: Draw, *, prefix: str = "") -> BeyondChance:
@@ -55,19 +72,23 @@ def beyond_chance(levels: Array, size: int, draw: Draw, *, prefix: str = "") -> 
     the intervals are percentiles over resampled attempts.
     """
     given = counts(levels, np.arange(size, dtype=float))
-    tables = pair_tables(levels, size)
+    pairs = pair_tables(levels, size).reshape(len(levels), -1)
+    # Units scored alike count alike: there are many units, and few kinds of them.
+    kinds, kind = np.unique(np.hstack([given, pairs]), axis=0, return_inverse=True)
+    kinds_given, kinds_pairs = kinds[:, :size], kinds[:, size:]
+    units = np.eye(len(kinds))[kind]
+    drawn_kinds = draw.over(units)
     weights = agreement_weights("linear", size)
     steps = np.arange(size, dtype=float)
-    whole = np.ones((1, len(levels)))
+    whole = units.sum(axis=0, keepdims=True)
 
     def kappas(drawn: Array) -> Array:
-        flat = drawn @ tables.reshape(len(tables), -1)
-        return kappa_of_tables(flat.reshape(-1, size, size), weights)
+        return kappa_of_tables((drawn @ kinds_pairs).reshape(-1, size, size), weights)
 
     def alphas(drawn: Array) -> Array:
-        return alpha_of_samples(given, steps, "nominal" if size == 2 else "ordinal", drawn)
+        return alpha_of_samples(kinds_given, steps, "nominal" if size == 2 else "ordinal", drawn)
 
-    total = tables.sum(axis=0) / len(levels)
+    total = pairs.mean(axis=0).reshape(size, size)
     share = given.sum(axis=0) / given.sum()
     mean = (given / given.sum(axis=1, keepdims=True)).mean(axis=0)
     word = "weighted kappa" if size > 2 else "kappa"
@@ -76,25 +97,28 @@ def beyond_chance(levels: Array, size: int, draw: Draw, *, prefix: str = "") -> 
             (f"{prefix}kappa", f"Agreement beyond chance ({word})", ONE_CATEGORY),
             SOURCES["weighted" if size > 2 else "nominal"],
             float(kappas(whole)[0]),
-            kappas(draw.weights),
+            kappas(drawn_kinds),
             float(1 - total.sum(axis=0) @ total.sum(axis=1)),
             draw,
+            len(levels),
         ),
         _result(
             (f"{prefix}ac1", "Agreement beyond chance (AC1)", ""),
             AC1_SOURCE,
-            float(ac1_of_samples(given, whole)[0]),
-            ac1_of_samples(given, draw.weights),
+            float(ac1_of_samples(kinds_given, whole)[0]),
+            ac1_of_samples(kinds_given, drawn_kinds),
             float(1 - (mean * (1 - mean)).sum() / (size - 1)),
             draw,
+            len(levels),
         ),
         _result(
             (f"{prefix}alpha", "Agreement beyond chance (alpha)", ONE_VALUE),
             ALPHA_SOURCE,
             float(alphas(whole)[0]),
-            alphas(draw.weights),
+            alphas(drawn_kinds),
             float(1 - share @ share),
             draw,
+            len(levels),
         ),
     )
 
@@ -106,6 +130,7 @@ def _result(
     drawn: Array,
     chance_of_difference: float,
     draw: Draw,
+    n: int,
 ) -> Result:
     key, title, undefined = about
     if np.isnan(value):
@@ -124,7 +149,7 @@ def _result(
         low,
         high,
         interval="none: resampling shows no spread" if ends is None else words,
-        n=draw.weights.shape[1],
+        n=n,
         indicative=True,
         source=source,
     )

@@ -30,7 +30,7 @@ from assessments.evidence.agreement.units import DoubleScored, double_scored
 from assessments.evidence.drawings import Dot, dots
 from assessments.evidence.errors import EvidenceError
 from assessments.evidence.results import Cell, Drawing, Figure, NotComputed, Result, Section, Table
-from assessments.evidence.scores import Array, Scores
+from assessments.evidence.scores import Scores
 
 KEY, TITLE = "agreement", "Agreement between assessors"
 EXACT = "Same score by all assessors (exact agreement)"
@@ -87,10 +87,10 @@ def _pooled(units: list[DoubleScored], samples: int, seed: int) -> tuple[tuple[R
     """All criteria together: shares of scores, and met or not met beyond chance."""
     trainees = np.concatenate([each.trainees for each in units])
     attempts, place = np.unique(trainees, return_inverse=True)
-    weights = resample_counts(len(attempts), samples, seed)[:, place]
+    draw = Draw(resample_counts(len(attempts), samples, seed), len(attempts), samples, seed, place)
     met = np.concatenate([each.met for each in units])
-    beyond = beyond_chance(met, 2, Draw(weights, len(attempts), samples, seed), prefix="met_")
-    shares, rows = _shares(units, weights)
+    beyond = beyond_chance(met, 2, draw, prefix="met_")
+    shares, rows = _shares(units, draw)
     counted = Figure(
         "double_scored", "Attempts scored by two or more assessors (number)", float(len(attempts))
     )
@@ -106,9 +106,7 @@ def _pooled(units: list[DoubleScored], samples: int, seed: int) -> tuple[tuple[R
     return (counted, *shares, *named), Table("agreement_intervals", title, columns, tuple(rows))
 
 
-def _shares(
-    units: list[DoubleScored], weights: Array
-) -> tuple[list[Result], list[tuple[Cell, ...]]]:
+def _shares(units: list[DoubleScored], draw: Draw) -> tuple[list[Result], list[tuple[Cell, ...]]]:
     """Exact and adjacent agreement, and their rows with each kind of interval."""
     span = np.concatenate(
         [np.nanmax(each.levels, axis=1) - np.nanmin(each.levels, axis=1) for each in units]
@@ -126,7 +124,7 @@ def _shares(
         share = proportion(key, title, count, n, none=none)
         sure = proportion(key, title, count, n, method=CLOPPER_PEARSON, none=none)
         if isinstance(share, Figure) and isinstance(sure, Figure):
-            ends = _over_attempts(inside, of, weights) or (None, None)
+            ends = _over_attempts(inside, of, draw) or (None, None)
             rows.append((title, n, share.value, share.low, share.high, sure.low, sure.high, *ends))
             share = replace(share, notes=(CLUSTERED,))
         shares.append(share)
@@ -134,11 +132,10 @@ def _shares(
 
 
 def _over_attempts(
-    inside: NDArray[np.bool_], of: NDArray[np.bool_], weights: Array
+    inside: NDArray[np.bool_], of: NDArray[np.bool_], draw: Draw
 ) -> tuple[float, float] | None:
     """The interval of a share over resampled attempts."""
-    n = weights @ of.astype(float)
-    hits = weights @ inside.astype(float)
+    n, hits = draw.over(np.stack([of, inside], axis=1).astype(float)).T
     return percentile_interval(np.where(n > 0, hits / np.maximum(n, 1), np.nan))
 
 
