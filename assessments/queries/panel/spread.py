@@ -72,8 +72,8 @@ def placements_of(panel: Panel, round: JudgingRound, document: Mapping[str, Any]
         Section(
             "placements",
             "Where the judges placed the criteria",
-            f"{len(found.judges)} judges placed {len(found.items)} criteria by relevance and "
-            "difficulty.",
+            f"{sum(None not in own for own in found.placements)} of {len(found.judges)} judges "
+            f"placed all {len(found.items)} criteria by relevance and difficulty.",
             tables=(Table("placements", "Relevance and difficulty", columns, rows),),
             notes=(NOTE,),
         )
@@ -105,12 +105,11 @@ def _pieces(panel: Panel, round: JudgingRound) -> Section:
         (f"Piece {number}", *(words.get(value) for value in column.tolist()))
         for number, column in enumerate(found.estimates.T, 1)
     )
-    missing = int(np.isnan(found.estimates).sum())
-    gaps = f" {missing} entries are missing." if missing else ""
+    whole = int((~np.isnan(found.estimates)).all(axis=1).sum())
     return Section(
         "spread",
         "How the judges saw the pieces",
-        f"{len(found.judges)} judges looked at {len(found.items)} pieces.{gaps}",
+        f"{whole} of {len(found.judges)} judges judged all {len(found.items)} pieces.",
         tables=(
             Table(
                 "pieces",

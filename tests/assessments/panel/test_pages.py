@@ -290,6 +290,34 @@ def test_the_limits_show_by_letter_once_the_round_is_closed() -> None:
     ]
 
 
+def test_a_closed_round_on_pieces_shows_each_rating_by_letter() -> None:
+    room = make_room("borderline", pieces=2)
+    judge, _ = room.seat(2)
+    closed_training(room)
+    opened = open_round(actor=room.lead, panel=room.panel)
+    enter(judge, opened, piece_keys(room)[1], {"rating": 4})
+    close_round(actor=room.lead, round=opened, accept_gaps=True)
+    [section] = desk_of(room.panel).sections
+    assert section["summary"] == "0 of 2 judges judged all 2 pieces."
+    assert section["tables"][0]["rows"] == [["Piece 1", None, None], ["Piece 2", "4", None]]
+
+
+def test_a_closed_round_by_ebel_shows_where_the_judges_placed_the_criteria() -> None:
+    room = make_room("ebel")
+    judge, _ = room.seat(2)
+    closed_training(room)
+    opened = open_round(actor=room.lead, panel=room.panel)
+    for key in CRITERIA:
+        enter(judge, opened, key, {"relevance": "essential", "difficulty": "hard"})
+    enter(judge, opened, "essential-hard", "0.55")
+    close_round(actor=room.lead, round=opened, accept_gaps=True)
+    placements, spread = desk_of(room.panel).sections
+    assert placements["summary"].startswith("1 of 2 judges placed all 5 criteria")
+    assert placements["tables"][0]["rows"][0] == ["Arris", "Essential and hard", None]
+    # The share of a cell stands for each criterion in it.
+    assert [row[-2:] for row in spread["tables"][0]["rows"]] == [["0.55", None]] * 5
+
+
 def test_letters_stay_when_a_judge_stands_down(room: Room) -> None:
     first, second = room.seat(2)
     opened = open_round(actor=room.lead, panel=room.panel)
