@@ -21,6 +21,7 @@ def assess(
     enrolment: Enrolment,
     values: Mapping[str, Any],
     without: Sequence[str],
+    second: tuple[Person, Mapping[str, Any]] | None,
     sign: bool,
     note: str,
 ) -> Attempt:
@@ -28,9 +29,22 @@ def assess(
 
     ``values`` maps a criterion's or a hold point's stage key to what was seen, in the short
     form of the scenario: a level, ``yes`` or ``no``, a count, a list of readings as typed,
-    ``minutes``, or ``not applicable`` with a reason; each may carry a ``note``.
+    ``minutes``, or ``not applicable`` with a reason; each may carry a ``note``. ``second`` is
+    another assessor, who scores before the sign-off, with where the values differ.
     """
     attempt = start_attempt(actor=instructor, enrolment=enrolment)
+    _score(attempt, instructor, values, without)
+    if second is not None:
+        assessor, differs = second
+        _score(attempt, assessor, {**values, **differs}, without)
+    if sign:
+        sign_off(actor=instructor, attempt=attempt, password_checked=True, note=note)
+    return attempt
+
+
+def _score(
+    attempt: Attempt, assessor: Person, values: Mapping[str, Any], without: Sequence[str]
+) -> None:
     document = attempt.standard.document
     subjects = [
         ("hold_point", stage["key"], {}) for stage in document["stages"] if stage["hold_point"]
@@ -40,7 +54,7 @@ def assess(
     for seq, (kind, key, criterion) in enumerate(scored, 1):
         seen = values.get(key, {"accepted": True})
         record_observation(
-            actor=instructor,
+            actor=assessor,
             event={
                 "id": str(uuid.uuid4()),
                 "attempt": str(attempt.pk),
@@ -48,21 +62,18 @@ def assess(
                 "epoch": str(epoch),
                 "seq": seq,
                 "subject": {"kind": kind, "key": key},
-                "value": _value(criterion, seen),
+                "value": value_of(criterion, seen),
                 "note": seen.get("note", ""),
                 "replaces": None,
                 "device_time": timezone.localtime().isoformat(),
-                "device_zone": enrolment.run.site.time_zone,
+                "device_zone": attempt.enrolment.run.site.time_zone,
                 "standard_digest": attempt.standard.digest,
                 "schema_version": 1,
             },
         )
-    if sign:
-        sign_off(actor=instructor, attempt=attempt, password_checked=True, note=note)
-    return attempt
 
 
-def _value(criterion: Mapping[str, Any], seen: Mapping[str, Any]) -> dict[str, Any]:
+def value_of(criterion: Mapping[str, Any], seen: Mapping[str, Any]) -> dict[str, Any]:
     """Return the engine's value for the short form; see engine/FORMATS.md."""
     if "readings" in seen:
         unit = criterion["unit"]

@@ -19,6 +19,8 @@ from assessments.actions.programs import load_program
 from assessments.actions.sealing import seal_standard
 from assessments.models import Attempt, Decision
 from certificates.actions.issue import issue_record
+from certificates.demo.calibration import calibrate
+from certificates.demo.panel import fix_standard
 from certificates.demo.scoring import assess
 from training.actions.enrolments import enrol_person
 from training.actions.passwords import set_password
@@ -62,14 +64,17 @@ def tell(scenario: Mapping[str, Any], say: Say) -> None:
     say("people and organisations")
     _people(scenario, cast)
     for entry in scenario["programs"]:
-        say(f"program {entry['file']}, loaded and its standard sealed")
-        _program(entry, cast)
+        say(f"program {entry['file']}, its standard fixed and sealed")
+        _program(scenario, entry, cast)
     for key, entry in scenario["runs"].items():
         say(f"course run at {cast.sites[entry['site']]}")
         cast.runs[key] = _run(entry, cast)
     for entry in scenario["runs"].values():
         for name in entry["trainees"]:
             _trainee_password(scenario, cast.people[name])
+    for entry in scenario["programs"]:
+        if "calibration" in entry:
+            _calibration(scenario, entry, cast, say)
     for entry in scenario["attempts"]:
         say(f"assessment of {cast.people[entry['trainee']]}")
         _attempt(entry, scenario["typical"], cast)
@@ -115,7 +120,7 @@ def _people(scenario: Mapping[str, Any], cast: Cast) -> None:
         )
 
 
-def _program(entry: Mapping[str, Any], cast: Cast) -> None:
+def _program(scenario: Mapping[str, Any], entry: Mapping[str, Any], cast: Cast) -> None:
     path = FIXTURES / "programs" / entry["file"]
     program = load_program(
         actor=cast.people["lead"],
@@ -124,8 +129,30 @@ def _program(entry: Mapping[str, Any], cast: Cast) -> None:
         filename=path.name,
     )
     cast.programs[program.code] = program
+    if "panel" in entry:
+        fix_standard(
+            lead=cast.people["lead"],
+            program=program,
+            told=entry["panel"],
+            password=scenario["password"],
+        )
     if entry["seal"]:
         seal_standard(actor=cast.people["lead"], program=program)
+
+
+def _calibration(
+    scenario: Mapping[str, Any], entry: Mapping[str, Any], cast: Cast, say: Say
+) -> None:
+    told = entry["calibration"]
+    program = cast.programs[told["program"]]
+    calibrate(
+        lead=cast.people["lead"],
+        standard=program.standards.get(),
+        told=told,
+        typical=scenario["typical"][program.code],
+        assessors=[(cast.people[key], differs or {}) for key, differs in told["assessors"].items()],
+        say=say,
+    )
 
 
 def _run(entry: Mapping[str, Any], cast: Cast) -> CourseRun:
@@ -157,12 +184,13 @@ def _trainee_password(scenario: Mapping[str, Any], person: Person) -> None:
 
 
 def _attempt(entry: Mapping[str, Any], typical: Mapping[str, Any], cast: Cast) -> Attempt:
-    run = cast.runs[entry["run"]]
+    run, second = cast.runs[entry["run"]], entry.get("second")
     return assess(
         instructor=cast.people[entry["instructor"]],
         enrolment=run.enrolments.get(person=cast.people[entry["trainee"]]),
         values={**typical[run.program.code], **(entry.get("differs") or {})},
         without=entry.get("without") or [],
+        second=(cast.people[second["instructor"]], second["differs"]) if second else None,
         sign=entry.get("sign", True),
         note=entry.get("note", ""),
     )
