@@ -162,6 +162,7 @@ def test_statistics_differ_where_they_should() -> None:
         ({"weights": (0, 0)}, "weights"),
         ({"weights": (1, -1)}, "weights[1]"),
         ({"weights": (nan, 1)}, "weights[0]"),
+        ({"weights": (1, float("inf"))}, "weights[1]"),
         ({"weights": ("heavy", 1)}, "weights"),
         ({"items": (), "weights": ()}, "items"),
         ({"statistic": "mode"}, "statistic"),
@@ -185,13 +186,15 @@ def test_error_names_judge_and_criterion() -> None:
 
 
 def test_ebel_counts_cells_and_places() -> None:
-    found = ebel_panel()
-    assert figure(found.cut).value == pytest.approx((0.75 + 0.9 + 0.6) / 3)
+    found = ebel_panel([[EASY, HARD], [EASY, EASY], [EASY, HARD]])
+    assert figure(found.cut).value == pytest.approx((0.75 + 0.9 + 0.75) / 3)
     cells = table(found.section, "cells").rows
     assert len(cells) == len(RELEVANCE) * len(DIFFICULTY)
-    assert [row[2] for row in cells if row[2]] == [3, 3]
+    used = [row for row in cells if row[2]]
+    assert [row[:4] for row in used] == [("essential", "easy", 4, 3), ("essential", "hard", 2, 3)]
+    assert used[1][4:] == pytest.approx((0.6, 0.6, 0.6))
     places = table(found.section, "placements").rows
-    assert places[0] == ("Face flush", "essential 3", "easy 2, hard 1")
+    assert places[1] == ("Joint even", "essential 3", "easy 1, hard 2")
 
 
 def test_ebel_gap_and_cell_without_share() -> None:

@@ -79,3 +79,11 @@ def test_what_cannot_be_used(estimates: object) -> None:
 def test_more_judges_than_letters() -> None:
     section = spread([[0.5, 0.6]] * 27, items=ITEMS)
     assert table(section, "cuts").rows[-1][0] == "Judge AA"
+
+
+def test_judges_keep_their_letters() -> None:
+    # Judge B stood down.
+    section = spread([[0.6, 0.8], [0.8, 0.7]], items=ITEMS, judges=["A", "C"])
+    assert [row[0] for row in table(section, "cuts").rows] == ["Judge A", "Judge C"]
+    assert ">C</text>" in section.drawings[0].svg
+    assert ">B</text>" not in section.drawings[0].svg
