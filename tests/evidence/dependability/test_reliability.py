@@ -114,6 +114,11 @@ def test_a_very_long_effective_length_is_held() -> None:
     assert 0.9 < found.agreement.value < 1
 
 
+def test_cut_in_criteria() -> None:
+    assert [cut_in_criteria(0.7, n) for n in (1, 3, 10, 11, 30)] == [1, 3, 7, 8, 21]
+    assert cut_in_criteria(0.55, 100) == 55  # in floating point 55.00000000000001
+
+
 @pytest.mark.parametrize(
     ("call", "path"),
     [
@@ -198,3 +203,10 @@ def test_intervals_that_there_are_not() -> None:
     assert still.interval.startswith("none: the resamples differ")
     rough = figure("k", "K", 0.5, np.linspace(0, 1, 100), seed=1, n=11, source="")
     assert rough.notes == ("With 11 trainees the interval is rough.",)
+    enough = figure("k", "K", 0.5, np.linspace(0, 1, 100), seed=1, n=12, source="")
+    assert enough.notes == ()
+    half = np.linspace(0, 1, 100)
+    half[:51] = np.nan
+    assert bounds(half) == (None, None)
+    half[50] = 0.5
+    assert bounds(half)[0] is not None

@@ -52,6 +52,25 @@ def test_zero_stands_in_for_components_in_figures_too() -> None:
     assert error.value == pytest.approx(decide(study_of(CROSSWISE), {"criteria": 2}).sem)
 
 
+def test_about_a_cut_nearer_than_chance() -> None:
+    # By hand: no variance of trainees, mean on the cut, chance of the mean 2/3 / 8 = 1/12, error
+    # 1/3: (-1/12) / (1/3 - 1/12) = -1/3.
+    assert decide(study_of(CROSSWISE), {"criteria": 2}, cut=0.5).phi_cut is None
+    near = coefficients(CROSSWISE, cut=0.5)[-1]
+    assert isinstance(near, NotComputed)
+    assert "below zero" in near.reason
+
+
+def test_about_a_cut_further_than_chance() -> None:
+    # By hand: (0.16 - 1/12) / (0.16 - 1/12 + 1/3).
+    expected = (0.16 - 1 / 12) / (0.16 - 1 / 12 + 1 / 3)
+    found = decide(study_of(CROSSWISE), {"criteria": 2}, cut=0.9).phi_cut
+    assert found == pytest.approx(expected)
+    figure = coefficients(CROSSWISE, cut=0.9)[-1]
+    assert isinstance(figure, Figure)
+    assert figure.value == pytest.approx(expected)
+
+
 def test_a_small_component_is_no_rounding() -> None:
     strict = np.array([0.0, 0.004])
     values = np.array([0.1, 0.4, 0.5, 0.9])[:, None] + strict
