@@ -141,7 +141,7 @@ def _check_judges(panel: Panel) -> None:
 
 
 def _begin(panel: Panel) -> None:
-    if not asked_keys([panel])[panel.pk] or asked_keys([panel])[panel.pk] == [LIMITS_KEY]:
+    if not set(asked_keys([panel])[panel.pk]) - {LIMITS_KEY}:
         raise Refused("There is nothing to judge yet: no attempt of the chosen runs is decided.")
     panel.judged_digest = judged_digest(panel.program)
     panel.save(update_fields=["judged_digest"])

@@ -34,7 +34,7 @@ class Line:
     """One thing asked: what the judge entered, and what in the closed round before.
 
     ``criterion`` is its document as the judges are shown it, None for all but a criterion.
-    ``others`` are the letters and words of everybody in the closed round, the own ones too.
+    ``others`` are letter, words and note of everybody in the closed round, the own ones too.
     """
 
     kind: str
@@ -43,7 +43,7 @@ class Line:
     criterion: Mapping[str, Any] | None
     entry: Judgement | None
     before: Judgement | None
-    others: tuple[tuple[str, str], ...]
+    others: tuple[tuple[str, str, str], ...]
 
     @property
     def said(self) -> str:
@@ -137,7 +137,7 @@ def _lines(
             entry=own.get(key),
             before=before.get(key),
             others=tuple(
-                (letter, words_of(entries[key].value))
+                (letter, words_of(entries[key].value), entries[key].note)
                 for letter, entries in counted.items()
                 if key in entries
             ),
