@@ -160,6 +160,8 @@ def test_open_and_void_attempts_are_left_out() -> None:
     assert scores_of(yard.standard).trainees == ()
     decided(yard)
     assert scores_of(yard.standard).trainees == ("T1",)
+    Attempt.objects.filter(state="decided").update(state="void")
+    assert scores_of(yard.standard).trainees == ()
 
 
 def test_later_attempts_say_whose_they_are() -> None:

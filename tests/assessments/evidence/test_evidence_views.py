@@ -17,6 +17,7 @@ from openpyxl import load_workbook
 from page import validate_pdf_bytes
 
 from assessments.actions.evidence import make_evidence
+from assessments.evidence.results import Section, section_document
 from assessments.models import EvidenceReport
 from assessments.sections import figure_words, laid_out
 from tests.assessments.builders import Yard, make_yard, score_all
@@ -24,7 +25,7 @@ from tests.assessments.evidence.cohorts import another, cohort_yard, decide
 from tests.certificates.pdf.tools import text_of
 from tests.factories import make_organisation, make_person, make_program, make_role
 from tests.triggers import lifted
-from training.models import Organisation, Person, Role
+from training.models import Organisation, Person, Program, Role
 
 pytestmark = pytest.mark.django_db
 
@@ -51,6 +52,26 @@ def page(person: Person, name: str, *args: Any) -> str:
 
 def make(yard: Yard) -> EvidenceReport:
     return make_evidence(actor=yard.lead, standard=yard.standard, samples=100)
+
+
+def short(yard: Yard) -> EvidenceReport:
+    """Return a report of one sentence, for what does not depend on its figures."""
+    cohort = {"attempts": 1, "people": 1, "runs": 1, "assessors": 2, "double_scored": 1}
+    days = {"decided_from": "2026-11-03", "decided_until": "2026-11-04"}
+    return EvidenceReport.objects.create(
+        standard=yard.standard,
+        input_digest="0" * 64,
+        digest="1" * 64,
+        made_by=yard.lead,
+        document={
+            "schema": "bankermark/evidence/1",
+            "samples": 100,
+            "seed": 1,
+            "made_with": {"numpy": "2"},
+            "cohort": {**cohort, **days},
+            "sections": [section_document(Section("one", "One", "It holds."))],
+        },
+    )
 
 
 def test_before_any_attempt_it_says_what_to_do() -> None:
@@ -120,15 +141,13 @@ def test_earlier_reports_are_kept_and_listed() -> None:
 
 
 def test_who_sees_and_who_makes_it() -> None:
-    yard = cohort_yard(2)
-    report = make(yard)
+    yard = make_yard()
+    report = short(yard)
     stranger = make_role(Role.Kind.LEAD, make_organisation(Organisation.Kind.PROVIDER))
-    trainee = yard.run.enrolments.first()
-    assert trainee is not None
     for person, seen, made in [
         (yard.lead, 200, 302),
         (yard.instructor, 200, 403),
-        (trainee.person, 404, 404),
+        (yard.trainee, 404, 404),
         (stranger, 404, 404),
         (make_role(Role.Kind.INSTRUCTOR, yard.provider), 404, 404),
         (make_person(), 404, 404),
@@ -171,17 +190,18 @@ def test_the_way_from_the_program_and_the_standard() -> None:
     [("in", {}, 612), ("mm", {}, 595.28), ("in", {"paper": "a4"}, 595.28)],
 )
 def test_the_paper_of_the_pdf(unit: str, query: dict[str, str], width: float) -> None:
-    yard = cohort_yard(2)
-    type(yard.program).objects.filter(pk=yard.program.pk).update(unit=unit)
-    response = get(yard.lead, "evidence_pdf", make(yard).pk, **query)
+    yard = make_yard()
+    Program.objects.filter(pk=yard.program.pk).update(unit=unit)
+    response = get(yard.lead, "evidence_pdf", short(yard).pk, **query)
     assert response["Content-Type"] == "application/pdf"
     with pikepdf.open(BytesIO(response.content)) as pdf:
         assert float(pdf.pages[0].mediabox[2]) == pytest.approx(width, abs=0.05)
+    assert "3 Nov 2026 to 4 Nov 2026" in text_of(response.content)
 
 
 def test_a_paper_that_there_is_not_is_refused() -> None:
-    yard = cohort_yard(1)
-    response = get(yard.lead, "evidence_pdf", make(yard).pk, paper="foolscap")
+    yard = make_yard()
+    response = get(yard.lead, "evidence_pdf", short(yard).pk, paper="foolscap")
     assert response.status_code == 400
     assert "There is no paper “foolscap” here" in response.content.decode()
 
