@@ -89,5 +89,5 @@ def _missing(
             f"{number} {pieces} to score",
             f"{program.title}. Who signs off must score as agreed.",
             reverse("calibration"),
-            "Score them",
+            "See what is asked",
         )
