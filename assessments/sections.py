@@ -77,6 +77,9 @@ def figure_words(figure: Mapping[str, Any]) -> str:
     value, low, high = figure["value"], figure["low"], figure["high"]
     known = [each for each in (value, low, high) if each is not None]
     places = max(places_of(each) for each in known)
+    if places and low is not None and high is not None and low != high:
+        # Two figures of the width say enough: an end near nought asks for no more.
+        places = places_of(f"{float(high) - float(low):.6f}")
     said = shown(value, places)
     if low is None and high is None:
         return said

@@ -153,7 +153,8 @@ def test_only_what_sections_write_as_numbers_is_one(cell: object, number: bool) 
         (None, None, "0.74"),
         (None, "0.9", "0.74 (90 %: up to 0.90)"),
         ("0.5", None, "0.74 (90 %: 0.50 or more)"),
-        ("-0.04", "1", "0.740 (90 %: −0.040 to 1.000)"),
+        ("-0.0035", "1", "0.74 (90 %: 0.00 to 1.00)"),
+        ("0.725", "0.755", "0.740 (90 %: 0.725 to 0.755)"),
     ],
 )
 def test_an_interval_may_have_one_end(low: str | None, high: str | None, words: str) -> None:
