@@ -9,7 +9,10 @@ import numpy as np
 import pytest
 
 from assessments.evidence.agreement import agreement_section
+from assessments.evidence.agreement.ac1 import gwet_ac1
+from assessments.evidence.agreement.alpha import krippendorff_alpha
 from assessments.evidence.agreement.criteria import LOW, PERHAPS
+from assessments.evidence.agreement.kappa import cohen_kappa
 from assessments.evidence.agreement.overall import decisions, overall_scores, score_results
 from assessments.evidence.agreement.units import double_scored, level_pairs, pair_tables
 from assessments.evidence.errors import EvidenceError
@@ -253,3 +256,29 @@ def test_settings_that_will_not_do() -> None:
     for least in (0, 1.2):
         with pytest.raises(EvidenceError, match="least"):
             agreement_section(scores, least=least)
+
+
+def test_criteria_by_the_statistics_themselves() -> None:
+    """The tables by criterion hold what the functions give for the levels of that criterion."""
+    scores = drawn(2)
+    section = agreement_section(scores)
+    pairs = (scores.values[:, 0, :] * 3).round()
+    counted = np.zeros((4, 4))
+    np.add.at(counted, (pairs[:, 0].astype(int), pairs[:, 1].astype(int)), 1)
+    by_function = (
+        cohen_kappa(counted, weights="linear"),
+        gwet_ac1(pairs, categories=range(4)),
+        krippendorff_alpha(pairs, scale="ordinal"),
+    )
+    row = table(section, "agreement_chance").rows[0]
+    for cell, expected in zip(row[1::3], by_function, strict=True):
+        assert isinstance(expected, Figure)
+        assert cell == pytest.approx(expected.value)
+
+
+def test_two_levels_have_no_adjacent_agreement() -> None:
+    section = agreement_section(drawn(2))
+    graded, plain = (table(section, "agreement_criteria").rows[number] for number in (0, 3))
+    assert None not in graded
+    assert plain[5:] == (None, None, None)
+    assert table(section, "agreement_criteria_exact").rows[3][3:] == (None, None)
