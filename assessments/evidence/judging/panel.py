@@ -13,7 +13,7 @@ from assessments.evidence.judging.layout import layout
 from assessments.evidence.judging.pictures import criteria_drawing, cuts_drawing
 from assessments.evidence.judging.recommendation import SUGGESTION, Recommendation
 from assessments.evidence.judging.words import count, listed, percent, points
-from assessments.evidence.results import Figure, NotComputed, Result, Section, Table
+from assessments.evidence.results import Cell, Figure, NotComputed, Result, Section, Table
 from assessments.evidence.scores import Array
 
 # Judges this far apart on one criterion are named. Common practice, no source.
@@ -192,14 +192,15 @@ def _judge_table(given: Estimates, before: Estimates | None) -> Table:
         own = given.values[place][~np.isnan(given.values[place])]
         spread = float(own.std(ddof=1)) if len(own) > 1 else None
         distance = None if cut is None or not len(rest) else cut - float(rest.mean())
-        row = (judge, cut, spread, distance)
+        row: tuple[Cell, ...] = (judge, cut, spread, distance)
         if earlier is not None:
             old = _known(earlier[place])
-            row += (old, None if cut is None or old is None else cut - old)  # type: ignore[assignment]
+            row += (old, None if cut is None or old is None else cut - old)
         rows.append(row)
-    columns = ("Judge", "Cut", "SD of the estimates", "Above the mean of the others")
+    columns: tuple[str, ...] = ("Judge", "Cut", "SD of the estimates")
+    columns += ("Above the mean of the others",)
     if earlier is not None:
-        columns += ("Cut in the round before", "Change")  # type: ignore[assignment]
+        columns += ("Cut in the round before", "Change")
     return Table("judges", "Judge by judge (shares)", columns, tuple(rows))
 
 
