@@ -237,6 +237,8 @@ def test_bootstrap_takes_whole_attempts() -> None:
     alike = np.array([number % 4 > 0 for number in range(16)])
     values = np.ones((16, 20, 2))
     values[~alike, :, 1] = 0
+    for number in range(16):  # each criterion leaves out another attempt
+        values[number, number, 1] = NAN
     section = agreement_section(cohort(items, values))
     (row,) = table(section, "agreement_intervals").rows
     wilson, over = (float(row[4]) - float(row[3]), float(row[8]) - float(row[7]))  # type: ignore[arg-type]
