@@ -56,12 +56,16 @@ Result = Figure | NotComputed
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under column titles, for a page, a PDF, CSV and XLSX alike; None is an empty cell."""
+    """Rows under column titles, for a page, a PDF, CSV and XLSX alike; None is an empty cell.
+
+    ``first``: to be read at once; a page folds the other tables away until they are asked for.
+    """
 
     key: str
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    first: bool = False
 
     def __post_init__(self) -> None:
         for number, row in enumerate(self.rows):
@@ -119,6 +123,7 @@ def section_document(section: Section) -> dict[str, Any]:
                 "title": table.title,
                 "columns": list(table.columns),
                 "rows": [[_cell(cell) for cell in row] for row in table.rows],
+                "first": table.first,
             }
             for table in section.tables
         ],

@@ -13,6 +13,7 @@ from assessments.engine.kinds import Measured
 from assessments.engine.numberline import figures
 from assessments.engine.standard import load_standard
 from assessments.forms.score import FORMS, SubjectForm, Value
+from assessments.programfile.quantities import read_share
 from assessments.sentences import with_limits
 from assessments.subjects import CRITERION, subjects_of
 from training.errors import Refused
@@ -42,7 +43,7 @@ def _share(label: str, help_text: str) -> forms.CharField:
         help_text=help_text,
         max_length=40,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        error_messages={"required": "Write a number from 0 to 1, such as 0.8 or 4/5."},
+        error_messages={"required": "Write a percentage such as 80 %, or a fraction such as 4/5."},
     )
 
 
@@ -54,12 +55,27 @@ class RequirementForm(forms.Form):
         "Within months", MOST_MONTHS, "How long a finished sitting counts, and an authority lasts."
     )
     exact = _share(
-        "Least share scored exactly as agreed", "0.8 means four criteria in five. 1 means all."
+        "Least share scored exactly as agreed", "80 % means four criteria in five. 100 % means all."
     )
     bias = _share(
         "Largest bias, either way",
-        "The mean of given less agreed scores, as a part of the whole scale: 0.1 is a tenth of it.",
+        "The mean of given less agreed scores, in percent of the whole scale.",
     )
+
+    def clean_exact(self) -> str:
+        """Return the share as exact text."""
+        return self._read("exact")
+
+    def clean_bias(self) -> str:
+        """Return the share as exact text."""
+        return self._read("bias")
+
+    def _read(self, name: str) -> str:
+        try:
+            return read_share(self.cleaned_data[name])
+        except ValueError as error:
+            said = str(error)
+            raise forms.ValidationError(f"{said[0].upper()}{said[1:]}.") from None
 
 
 class PieceForm(forms.Form):

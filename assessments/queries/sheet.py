@@ -77,6 +77,12 @@ class ScoreSheet:
     holds: dict[str, str]
     others: int
 
+    @property
+    def begun_beside_another(self) -> bool:
+        """Whether this assessor began, did not finish, and another one has scored as well."""
+        begun = any(line.observation and line.subject.kind != HOLD_POINT for line in self.lines)
+        return self.others > 0 and begun and self.todo > 0
+
     def line(self, kind: str, key: str) -> Line | None:
         """Return the line of a subject, or None."""
         return next(

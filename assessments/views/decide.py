@@ -29,12 +29,20 @@ from training.views.who import person_of
 @require_http_methods(["GET", "HEAD", "POST"])
 @never_cache
 def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
-    """Show what the engine makes of what is scored so far; take the signature."""
+    """Show what the engine makes of what is scored so far; take the signature.
+
+    Who is in the middle of an own sheet beside another assessor's is asked to finish it first:
+    scores are worth comparing only where nobody knew the other's.
+    """
     person = person_of(request)
     attempt = assessable_attempt(person, pk)
     if attempt.state != Attempt.State.OPEN:
         messages.info(request, "This attempt is signed off already.")
         return redirect("attempt", attempt.pk)
+    sheet = score_sheet(attempt, person)
+    if request.method != "POST" and "look" not in request.GET and sheet.begun_beside_another:
+        context = {"attempt": attempt, "person": attempt.enrolment.person, "sheet": sheet}
+        return render(request, "assessments/decide_own_first.html", context)
     observations = observations_document(attempt)
     document = decide(attempt.standard.document, observations)
     unauthorised = _unauthorised(attempt, person)
@@ -56,7 +64,7 @@ def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "attempt": attempt,
         "person": attempt.enrolment.person,
         "report": report(attempt.standard.document, document, observations),
-        "sheet": score_sheet(attempt, person),
+        "sheet": sheet,
         "form": form,
         "unauthorised": unauthorised,
         # What the signature is under: it must still be so when it arrives.

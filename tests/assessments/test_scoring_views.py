@@ -287,6 +287,23 @@ def test_a_second_assessor_sees_no_scores_of_the_first(yard: Yard, page: Page) -
     assert second.send("C1", level="2").status_code == 302
 
 
+def test_a_second_assessor_in_the_middle_is_asked_to_finish_before_the_result(
+    yard: Yard, page: Page
+) -> None:
+    score_hold_point(page)
+    page.send("C1", level="0", note="loose at the heel")
+    address = reverse("attempt_decide", args=[page.attempt.pk])
+    asked = "Finish your own sheet first"
+    assert asked not in page.client.get(address).content.decode()  # nobody else has scored
+    second = Page(yard, page.attempt, yard.lead)
+    assert asked not in second.client.get(address).content.decode()  # has not begun
+    second.send("C1", level="2")
+    shown = second.client.get(address).content.decode()
+    assert asked in shown
+    assert "loose at the heel" not in shown
+    assert "loose at the heel" in second.client.get(f"{address}?look=yes").content.decode()
+
+
 def test_who_may_score(yard: Yard, page: Page) -> None:
     overview = reverse("attempt_score", args=[page.attempt.pk])
     other = make_yard()

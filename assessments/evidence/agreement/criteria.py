@@ -147,16 +147,15 @@ def share_tables(found: tuple[CriterionAgreement, ...]) -> tuple[Table, ...]:
 
 def chance_tables(found: tuple[CriterionAgreement, ...]) -> tuple[Table, ...]:
     """Kappa, AC1 and alpha by criterion, and why one of them is missing."""
-    rows, missing = [], []
+    rows = []
+    missing: dict[tuple[str, str], list[str]] = {}  # criteria that lack a figure for one reason
     for each in found:
         title, beyond = each.units.item.title, each.beyond
         results = (beyond.kappa, beyond.ac1, beyond.alpha)
         rows.append((title, *(cell for result in results for cell in _cells(result))))
-        missing += [
-            (title, *_gap(result))
-            for result in results
-            if not isinstance(result, Figure) or result.low is None
-        ]
+        for result in results:
+            if not isinstance(result, Figure) or result.low is None:
+                missing.setdefault(_gap(result), []).append(title)
     columns = [f"{name}{end}" for name in ("Kappa", "AC1", "Alpha") for end in ("", " from", " to")]
     tables = [
         Table(
@@ -171,8 +170,8 @@ def chance_tables(found: tuple[CriterionAgreement, ...]) -> tuple[Table, ...]:
             Table(
                 "agreement_missing",
                 "What could not be computed",
-                ("Criterion", "Figure", "Why"),
-                tuple(missing),
+                ("Figure", "Why", "Criteria"),
+                tuple((*gap, "; ".join(titles)) for gap, titles in missing.items()),
             )
         )
     return tuple(tables)
@@ -209,7 +208,7 @@ def advice_table(found: tuple[CriterionAgreement, ...]) -> Table | None:
         for each in named
     )
     columns = ("Criterion", "Agreement", "Exact", "Exact from", "Exact to", "Advice")
-    return Table("agreement_advice", "Criteria to look at together", columns, rows)
+    return Table("agreement_advice", "Criteria to look at together", columns, rows, first=True)
 
 
 def _figure(result: Result) -> Figure:

@@ -100,7 +100,8 @@ def decide(study: Study, sizes: Mapping[str, int], *, cut: float | None = None) 
         _cut(cut)
         mean = np.array([study.mean])
         upper = tau + cut_distance(variances, study.shape, mean, cut)
-        phi_cut = _known(ratio(upper, upper + absolute))
+        # Below zero there is nothing to divide: two negatives would make any number.
+        phi_cut = None if upper[0] < 0 else _known(ratio(upper, upper + absolute))
     return Decision(
         sizes=dict(zip(study.facets, counts, strict=True)),
         trainees=float(tau[0]),
@@ -108,7 +109,7 @@ def decide(study: Study, sizes: Mapping[str, int], *, cut: float | None = None) 
         absolute=float(absolute[0]),
         generalizability=_known(ratio(tau, tau + relative)),
         phi=_known(ratio(tau, tau + absolute)),
-        phi_cut=phi_cut if phi_cut is None or phi_cut >= 0 else None,
+        phi_cut=phi_cut,
     )
 
 
@@ -238,6 +239,9 @@ def _kernel(
         return found
     mean = counts @ array.reshape(len(array), -1).mean(axis=1) / len(array)
     upper = tau + cut_distance(variances, array.shape, mean, cut)
+    # Below zero the whole has no value; a resample counts as nought, or the interval would be
+    # that of the favourable ones alone.
+    upper = np.maximum(upper, 0.0 if len(counts) > 1 else np.where(upper < 0, np.nan, 0.0))
     return (*found, ratio(upper, upper + absolute))
 
 

@@ -10,7 +10,7 @@ from assessments.evidence.judging.centre import TINY, Centre, centre
 from assessments.evidence.judging.ends import Ends, sd_ends
 from assessments.evidence.judging.estimates import Estimates
 from assessments.evidence.judging.layout import layout
-from assessments.evidence.judging.pictures import criteria_drawing, cuts_drawing
+from assessments.evidence.judging.pictures import criteria_drawings, cuts_drawing
 from assessments.evidence.judging.recommendation import SUGGESTION, Recommendation
 from assessments.evidence.judging.words import count, listed, percent, points
 from assessments.evidence.results import Cell, Figure, NotComputed, Result, Section, Table
@@ -48,7 +48,7 @@ def recommend(
     drawings = (
         *((cuts_drawing(f"{method}-cuts", given, found),) if isinstance(found, Centre) else ()),
         *(
-            (criteria_drawing(f"{method}-estimates", given),)
+            criteria_drawings(f"{method}-estimates", given)
             if not np.isnan(given.values).all()
             else ()
         ),

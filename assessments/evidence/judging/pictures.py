@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
+from math import ceil
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -17,6 +19,7 @@ from assessments.evidence.scores import Array
 _LINE_MM = 5.5
 _GAP_MM = 4.0
 _FRAME_MM = 26.0
+_SHEET_MM = 190.0
 
 
 def cuts_drawing(key: str, given: Estimates, found: Centre) -> Drawing:
@@ -38,14 +41,14 @@ def cuts_drawing(key: str, given: Estimates, found: Centre) -> Drawing:
     return drawing(key, "The judges' cuts", words, draw, height_mm=_height(names))
 
 
-def criteria_drawing(key: str, given: Estimates) -> Drawing:
+def criteria_drawings(key: str, given: Estimates) -> tuple[Drawing, ...]:
     """Every estimate for each criterion, from the lowest to the highest, and the mean."""
 
     def one(axes: Axes, row: float, estimates: Array) -> None:
         known = estimates[~np.isnan(estimates)]
         axes.plot(100 * known, np.full(len(known), row), "o", color=ACCENT, fillstyle="none")
 
-    return estimates_drawing(
+    return estimates_drawings(
         given,
         key,
         "The estimates for each criterion",
@@ -54,33 +57,57 @@ def criteria_drawing(key: str, given: Estimates) -> Drawing:
     )
 
 
-def estimates_drawing(
+def estimates_drawings(
     given: Estimates,
     key: str,
     title: str,
     axis: str,
     one: Callable[[Axes, float, Array], None],
     gap_mm: float = _GAP_MM,
-) -> Drawing:
-    """A row for each criterion; ``one`` draws its estimates, ``gap_mm`` apart from the next."""
+) -> tuple[Drawing, ...]:
+    """A row for each criterion; ``one`` draws its estimates, ``gap_mm`` apart from the next.
 
-    def draw(axes: Axes) -> None:
-        rows = _rows(axes, given.items, gap_mm)
-        for row, estimates in zip(rows, given.values.T, strict=True):
-            known = 100 * estimates[~np.isnan(estimates)]
-            if len(known):
-                axes.plot([known.min(), known.max()], [row, row], color=SOFT, linewidth=0.8)
-                axes.plot(known.mean(), row, "|", color=INK, markersize=14)
-                one(axes, row, estimates)
-        # Whole tens, and room for the marks on the edge.
-        low, high = np.nanmin(given.values), np.nanmax(given.values)
-        axes.set_xlim(100 * np.floor(10 * low) / 10 - 2, 100 * np.ceil(10 * high) / 10 + 2)
-        axes.set_xlabel(axis)
+    As many drawings as it takes for each to fit on a page, filled evenly and on one scale.
+    """
+    # Whole tens, and room for the marks on the edge.
+    low, high = np.nanmin(given.values), np.nanmax(given.values)
+    ends = (100 * np.floor(10 * low) / 10 - 2, 100 * np.ceil(10 * high) / 10 + 2)
+    sheets = ceil((_height(given.items, gap_mm) - _FRAME_MM) / (_SHEET_MM - _FRAME_MM))
+    found = []
+    for number, places in enumerate(np.array_split(np.arange(len(given.items)), sheets), start=1):
+        names = [given.items[place] for place in places]
+        columns = given.values.T[places]
+        part = f" ({number} of {sheets})" if sheets > 1 else ""
+        words = " ".join(map(_words, names, columns))
+        found.append(
+            drawing(
+                key if number == 1 else f"{key}-{number}",
+                title + part,
+                words,
+                partial(_draw_estimates, names, columns, axis, ends, one, gap_mm),
+                height_mm=_height(names, gap_mm),
+            )
+        )
+    return tuple(found)
 
-    each = " ".join(
-        _words(item, estimates) for item, estimates in zip(given.items, given.values.T, strict=True)
-    )
-    return drawing(key, title, each, draw, height_mm=_height(given.items, gap_mm))
+
+def _draw_estimates(
+    names: Sequence[str],
+    columns: Array,
+    axis: str,
+    ends: tuple[float, float],
+    one: Callable[[Axes, float, Array], None],
+    gap_mm: float,
+    axes: Axes,
+) -> None:
+    for row, estimates in zip(_rows(axes, names, gap_mm), columns, strict=True):
+        known = 100 * estimates[~np.isnan(estimates)]
+        if len(known):
+            axes.plot([known.min(), known.max()], [row, row], color=SOFT, linewidth=0.8)
+            axes.plot(known.mean(), row, "|", color=INK, markersize=14)
+            one(axes, row, estimates)
+    axes.set_xlim(*ends)
+    axes.set_xlabel(axis)
 
 
 def _words(item: str, estimates: Array) -> str:

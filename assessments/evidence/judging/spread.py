@@ -14,7 +14,7 @@ from assessments.evidence.drawings import ACCENT
 from assessments.evidence.errors import EvidenceError
 from assessments.evidence.judging.estimates import Estimates, checked, shares
 from assessments.evidence.judging.panel import far_apart
-from assessments.evidence.judging.pictures import estimates_drawing
+from assessments.evidence.judging.pictures import estimates_drawings
 from assessments.evidence.judging.words import count, letter, listed, points
 from assessments.evidence.results import Cell, Drawing, Section, Table
 from assessments.evidence.scores import Array
@@ -64,7 +64,7 @@ def spread(
         "What the judges estimated",
         " ".join(_summary(given, before)),
         tables=(_criteria(given, before), _cuts(given, before)),
-        drawings=() if np.isnan(given.values).all() else (_letters(key, given),),
+        drawings=() if np.isnan(given.values).all() else _letters(key, given),
         notes=("The letters stand for the judges. A missing estimate is never filled in.",),
     )
 
@@ -134,8 +134,8 @@ def _cuts(given: Estimates, before: Estimates | None) -> Table:
     return Table("cuts", "The cut of each judge (shares)", columns, tuple(rows))
 
 
-def _letters(key: str, given: Estimates) -> Drawing:
-    return estimates_drawing(
+def _letters(key: str, given: Estimates) -> tuple[Drawing, ...]:
+    return estimates_drawings(
         given,
         f"{key}-estimates",
         "The estimates for each criterion by judge",

@@ -21,6 +21,7 @@ def tables(reviews: tuple[CriterionReview, ...]) -> tuple[Table, ...]:
                 )
                 for review in reviews
             ),
+            first=True,
         ),
         Table(
             "difficulty",

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 from assessments.actions.calibration import authorise, set_requirement, withdraw_authority
 from assessments.forms.calibration import RequirementForm, WithdrawForm
 from assessments.models import AssessorRequirement
+from assessments.programfile.quantities import write_share
 from assessments.queries.calibration.assessors import assessor_row, assessors_of
 from assessments.queries.calibration.authority import requirement_of
 from assessments.queries.calibration.evidence import section_of
@@ -51,8 +52,13 @@ def assessors(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 
 def _asked(requirement: AssessorRequirement | None) -> dict[str, object]:
     if requirement is None:
-        return {"pieces": 2, "months": 12, "exact": "0.8", "bias": "0.1"}
-    return {name: getattr(requirement, name) for name in ("pieces", "months", "exact", "bias")}
+        return {"pieces": 2, "months": 12, "exact": "80 %", "bias": "10 %"}
+    return {
+        "pieces": requirement.pieces,
+        "months": requirement.months,
+        "exact": write_share(requirement.exact),
+        "bias": write_share(requirement.bias),
+    }
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -1,6 +1,7 @@
 """The pages of calibration: what stands on them, what they keep hidden, what goes wrong on them."""
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -29,7 +30,7 @@ from training.dates import months_later
 from training.models import Person
 
 pytestmark = pytest.mark.django_db
-ASKED = {"pieces": "2", "months": "12", "exact": "4/5", "bias": "0.1"}
+ASKED = {"pieces": "2", "months": "12", "exact": "4/5", "bias": "10 %"}
 PIECE = {
     "title": "Sill stone B",
     "description": "On the bench.",
@@ -80,7 +81,8 @@ def test_a_lead_sets_what_is_asked() -> None:
     _, after = post(yard.lead, "assessors", yard.program.pk, **ASKED)
     assert "2 reference pieces scored within 12 months, at least 80 % of their criteria" in after
     requirement = AssessorRequirement.objects.get()
-    assert (requirement.pieces, requirement.exact, requirement.bias) == (2, "0.8", "0.1")
+    assert (requirement.pieces, requirement.months) == (2, 12)
+    assert (Fraction(requirement.exact), requirement.bias) == (Fraction(4, 5), "0.1")
 
 
 @pytest.mark.parametrize(
@@ -88,8 +90,9 @@ def test_a_lead_sets_what_is_asked() -> None:
     [
         ("pieces", "0", "Write a whole number from 1 to 50."),
         ("months", "a year", "Write a whole number from 1 to 120."),
-        ("exact", "80 %", "Write a number from 0 to 1 as a decimal or a fraction"),
-        ("bias", "", "Write a number from 0 to 1, such as 0.8 or 4/5."),
+        ("exact", "0.8", "Write the percent sign: 0.8 %, or a fraction such as 2/3."),
+        ("exact", "120 %", "Write a percentage from 0 % to 100 %."),
+        ("bias", "", "Write a percentage such as 80 %, or a fraction such as 4/5."),
     ],
 )
 def test_what_cannot_be_asked_is_told_and_kept(field: str, value: str, said: str) -> None:

@@ -6,6 +6,7 @@ from datetime import timedelta
 from io import BytesIO, StringIO
 from typing import Any
 
+import lxml.html
 import pikepdf
 import pytest
 from django.db import connection
@@ -117,6 +118,20 @@ def test_the_report_shows_every_figure_and_table() -> None:
             assert table["title"] in html_words(shown)
     assert report.digest in shown
     assert report.made_by.full_name in shown
+
+
+def test_what_is_to_be_done_is_open_and_the_rest_is_folded() -> None:
+    yard = cohort_yard(6)
+    response = get(yard.lead, "evidence_report", make(yard).pk)
+    tree = lxml.html.document_fromstring(response.content.decode())
+    captions = {
+        str(table.findtext("caption")).strip(): bool(list(table.iterancestors("details")))
+        for table in tree.iter("table")
+    }
+    assert captions["What to do"] is False
+    assert captions["How hard each criterion was"] is True
+    for section in tree.iter("section"):
+        assert 1 <= len(section.findall("dl/div")) <= 4
 
 
 def html_words(text: str) -> str:

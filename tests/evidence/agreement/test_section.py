@@ -128,8 +128,16 @@ def test_all_met_leaves_kappa_out_and_keeps_ac1() -> None:
     assert set(missing) == {"adjacent", "met_kappa", "met_alpha", "icc_single", "icc_mean"}
     assert "unlike quality" in missing["met_kappa"].reason
     assert figure(section, "met_ac1").value == 1
-    whys = {row[1] for row in table(section, "agreement_missing").rows}
-    assert "Agreement beyond chance (kappa)" in whys
+    gaps = {row[0] for row in table(section, "agreement_missing").rows}
+    assert "Agreement beyond chance (kappa)" in gaps
+
+
+def test_criteria_without_a_figure_for_one_reason_share_a_row() -> None:
+    items = (checked("C1", "Wedged dry"), checked("C2", "Swept"))
+    section = agreement_section(cohort(items, [[[1.0, 1.0], [1.0, 1.0]]] * 6))
+    rows = table(section, "agreement_missing").rows
+    kappa = [row for row in rows if row[0] == "Agreement beyond chance (kappa)"]
+    assert [row[2] for row in kappa] == ["Wedged dry; Swept"]
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import nan
 
 import pytest
@@ -23,6 +24,22 @@ def test_estimates_are_shown_by_letter() -> None:
     assert "Face flush: 60 % to 80 %, mean 70 %." in drawn.alternative
     # Every letter is on the drawing, as text.
     assert all(f">{letter}</text>" in drawn.svg for letter in "ABC")
+
+
+def test_many_criteria_are_drawn_on_sheets_that_fit_a_page_on_one_scale() -> None:
+    items = [f"Criterion {number}" for number in range(40)]
+    given = [[0.30 + number / 100 for number in range(40)]] * 2 + [[0.5] * 40]
+    drawings = spread(given, items=items).drawings
+    assert len(drawings) > 1
+    assert len({drawing.key for drawing in drawings}) == len(drawings)
+    for drawing in drawings:
+        box = re.search(r'viewBox="0 0 ([0-9.]+) ([0-9.]+)"', drawing.svg)
+        assert box is not None
+        wide, high = map(float, box.groups())
+        assert high / wide * 150 <= 190  # millimetres: the type area of a page is 220 high
+        assert all(f">{tick}</text>" in drawing.svg for tick in (40, 60))
+    said = " ".join(drawing.alternative for drawing in drawings)
+    assert all(f"{item}:" in said for item in items)
 
 
 def test_change_counts_judges_of_both_rounds() -> None:
