@@ -1,5 +1,6 @@
 """manage.py demo: the scenario in the database, and the server on 127.0.0.1."""
 
+import signal
 import socket
 import subprocess
 import sys
@@ -72,6 +73,8 @@ class Command(BaseCommand):
         command += ["--workers", "2", "--log-level", "warning", "--chdir", str(settings.BASE_DIR)]
         # In a session of its own, so that Ctrl-C reaches it once, and by way of this process.
         server = subprocess.Popen(command, start_new_session=True)
+        # Whoever ends this process by a signal means the server as well.
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
         try:
             code = server.wait()
         except KeyboardInterrupt:
