@@ -10,6 +10,14 @@ from assessments.models.calibration import (
 )
 from assessments.models.evidence import EvidenceReport
 from assessments.models.panel import Adoption, Judge, Judgement, JudgingRound, Panel
+from assessments.models.site import (
+    DeviceLoss,
+    Pack,
+    Photo,
+    PhotoBytes,
+    SetAside,
+    SetAsideAnswer,
+)
 from assessments.models.standard import PassRule, SealedStandard
 from assessments.models.task import Criterion, CriterionOutcome, PracticalTask, Stage
 
@@ -23,15 +31,21 @@ __all__ = [
     "Criterion",
     "CriterionOutcome",
     "Decision",
+    "DeviceLoss",
     "EvidenceReport",
     "Judge",
     "Judgement",
     "JudgingRound",
     "Observation",
+    "Pack",
     "Panel",
     "PassRule",
+    "Photo",
+    "PhotoBytes",
     "PracticalTask",
     "ReferencePiece",
     "SealedStandard",
+    "SetAside",
+    "SetAsideAnswer",
     "Stage",
 ]
