@@ -9,7 +9,7 @@ An event is a JSON object with exactly these fields:
 """
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -59,11 +59,32 @@ class Event:
 
 def read_event(sent: Mapping[str, Any]) -> Event:
     """Return the event; raise Refused, naming the field, where its shape is wrong."""
-    for name in FIELDS:
+    check_fields(sent, FIELDS)
+    kind, key = subject_of(sent["subject"])
+    return Event(
+        id=uuid_at(sent, "id"),
+        attempt=uuid_at(sent, "attempt"),
+        device=uuid_at(sent, "device"),
+        epoch=uuid_at(sent, "epoch"),
+        seq=seq_of(sent["seq"]),
+        subject_kind=kind,
+        subject_key=key,
+        value=_value(sent["value"]),
+        note=_note(sent["note"]),
+        replaces=None if sent["replaces"] is None else uuid_at(sent, "replaces"),
+        device_time=time_at(sent, "device_time"),
+        device_zone=zone_of(sent["device_zone"]),
+        standard_digest=text_at(sent, "standard_digest"),
+    )
+
+
+def check_fields(sent: Mapping[str, Any], names: Sequence[str]) -> None:
+    """Raise Refused where a field is missing, unknown, or the version is none of ours."""
+    for name in names:
         if name not in sent:
             raise Refused(f"The event has no {name}.", field=name)
     for name in sent:
-        if name not in FIELDS:
+        if name not in names:
             raise Refused(f"Version {SCHEMA_VERSION} of the event has no field {name}.", field=name)
     if sent["schema_version"] != SCHEMA_VERSION or isinstance(sent["schema_version"], bool):
         raise Refused(
@@ -71,45 +92,33 @@ def read_event(sent: Mapping[str, Any]) -> Event:
             f"{SCHEMA_VERSION}. Reload the scoring page on the device.",
             field="schema_version",
         )
-    kind, key = _subject(sent["subject"])
-    return Event(
-        id=_uuid(sent, "id"),
-        attempt=_uuid(sent, "attempt"),
-        device=_uuid(sent, "device"),
-        epoch=_uuid(sent, "epoch"),
-        seq=_seq(sent["seq"]),
-        subject_kind=kind,
-        subject_key=key,
-        value=_value(sent["value"]),
-        note=_note(sent["note"]),
-        replaces=None if sent["replaces"] is None else _uuid(sent, "replaces"),
-        device_time=_time(sent["device_time"]),
-        device_zone=_zone(sent["device_zone"]),
-        standard_digest=_text(sent, "standard_digest"),
-    )
 
 
-def _uuid(sent: Mapping[str, Any], name: str) -> uuid.UUID:
+def uuid_at(sent: Mapping[str, Any], name: str) -> uuid.UUID:
+    """Return the UUID in the field ``name``."""
     try:
-        return uuid.UUID(_text(sent, name))
+        return uuid.UUID(text_at(sent, name))
     except ValueError:
         raise Refused(f"The event's {name} is not a UUID.", field=name) from None
 
 
-def _text(sent: Mapping[str, Any], name: str) -> str:
+def text_at(sent: Mapping[str, Any], name: str) -> str:
+    """Return the text in the field ``name``."""
     value = sent[name]
     if not isinstance(value, str):
         raise Refused(f"The event's {name} must be text.", field=name)
     return value
 
 
-def _seq(value: object) -> int:
+def seq_of(value: object) -> int:
+    """Return a sequence number: 1, 2, 3... inside an epoch."""
     if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= LARGEST_SEQ:
         raise Refused("The event's seq must be a whole number from 1.", field="seq")
     return value
 
 
-def _subject(value: object) -> tuple[str, str]:
+def subject_of(value: object) -> tuple[str, str]:
+    """Return (kind, key) of what was looked at."""
     if not isinstance(value, dict) or set(value) != {"kind", "key"}:
         raise Refused("The event's subject must be {kind, key}.", field="subject")
     kind, key = value["kind"], value["key"]
@@ -136,7 +145,9 @@ def _note(value: object) -> str:
     return value
 
 
-def _time(value: object) -> datetime:
+def time_at(sent: Mapping[str, Any], name: str) -> datetime:
+    """Return the moment in the field ``name``, with its offset."""
+    value = sent[name]
     try:
         moment = datetime.fromisoformat(value) if isinstance(value, str) else None
     except ValueError:
@@ -145,12 +156,13 @@ def _time(value: object) -> datetime:
         raise Refused(
             "The device's time must be ISO 8601 with its offset, such as "
             "2026-11-03T10:15:00-05:00.",
-            field="device_time",
+            field=name,
         )
     return moment
 
 
-def _zone(value: object) -> str:
+def zone_of(value: object) -> str:
+    """Return the name of a time zone."""
     try:
         if isinstance(value, str):
             return ZoneInfo(value).key
