@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from assessments.engine.canonical import digest
 from assessments.evidence.errors import EvidenceError
+from assessments.evidence.score_document import scores_document
 from assessments.models import EvidenceReport, SealedStandard
 from assessments.queries.evidence import Cohort, cohort_of
 from training.actions.log import write_log
@@ -43,8 +44,13 @@ def make_evidence(
         document = evidence_document(cohort.scores, samples=samples, seed=seed)
     except EvidenceError as error:
         raise Refused(f"The figures cannot be worked out: {error}") from error
-    # What the arrays do not say: how many people and runs, and when.
-    document = {**document, "cohort": {**document["cohort"], **cohort.facts}}
+    # What the arrays do not say: how many people and runs, and when. With the scores, anybody
+    # can work the figures out again: python -m assessments.evidence.
+    document = {
+        **document,
+        "cohort": {**document["cohort"], **cohort.facts},
+        "scores": scores_document(cohort.scores),
+    }
     report = EvidenceReport(
         standard=standard,
         input_digest=cohort.digest,

@@ -12,6 +12,7 @@ from django.utils.formats import date_format
 from django.views.decorators.http import require_POST, require_safe
 
 from assessments.actions.evidence import make_evidence
+from assessments.engine.canonical import canonical
 from assessments.exports import tables_csv, tables_of, tables_xlsx
 from assessments.models import EvidenceReport, SealedStandard
 from assessments.queries.evidence import reports_visible_to, standing_of, studied_by
@@ -31,6 +32,7 @@ FORMS = {
     "csv": (tables_csv, "text/csv; charset=utf-8"),
     "xlsx": (tables_xlsx, "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
 }
+SCORES, SCORES_PART = "json", "scores"
 
 
 @require_safe
@@ -102,12 +104,18 @@ def evidence_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 
 @require_safe
 def evidence_tables(request: HttpRequest, pk: uuid.UUID, form: str) -> HttpResponse:
-    """Send the figures and tables of a report for a spreadsheet; ``form`` is csv or xlsx."""
+    """Send the figures and tables of a report for a spreadsheet: ``form`` is csv or xlsx.
+
+    As json it is the scores that they come from, for ``python -m assessments.evidence``.
+    """
     report = _report(request, pk)["report"]
+    headers = {"Content-Disposition": f'attachment; filename="{_name(report)}.{form}"'}
+    if form == SCORES and SCORES_PART in report.document:
+        data = canonical(report.document[SCORES_PART])
+        return HttpResponse(data, content_type="application/json", headers=headers)
     if form not in FORMS:
         raise Http404(f"Tables come as {' or '.join(FORMS)}.")
     write, content_type = FORMS[form]
-    headers = {"Content-Disposition": f'attachment; filename="{_name(report)}.{form}"'}
     data = write(tables_of(report.document["sections"]))
     return HttpResponse(data, content_type=content_type, headers=headers)
 

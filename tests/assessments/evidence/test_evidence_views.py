@@ -1,9 +1,12 @@
 """The pages of evidence, the report on paper (PDF/UA-1, by page-validation) and as tables."""
 
 import csv
+import json
 import re
+from contextlib import redirect_stdout
 from datetime import timedelta
 from io import BytesIO, StringIO
+from pathlib import Path
 from typing import Any
 
 import lxml.html
@@ -18,6 +21,7 @@ from openpyxl import load_workbook
 from page import validate_pdf_bytes
 
 from assessments.actions.evidence import make_evidence
+from assessments.evidence.command import main
 from assessments.evidence.results import Section, section_document
 from assessments.models import EvidenceReport
 from assessments.sections import figure_words, laid_out
@@ -118,6 +122,18 @@ def test_the_report_shows_every_figure_and_table() -> None:
             assert table["title"] in html_words(shown)
     assert report.digest in shown
     assert report.made_by.full_name in shown
+
+
+def test_a_stranger_works_the_figures_out_again_from_the_scores(tmp_path: Path) -> None:
+    yard = cohort_yard(6)
+    report = make(yard)
+    scores = get(yard.lead, "evidence_tables", report.pk, "json")
+    path = tmp_path / "scores.json"
+    path.write_bytes(scores.content)
+    told = StringIO()
+    with redirect_stdout(told):
+        assert main([str(path), "--samples", "100"]) == 0
+    assert json.loads(told.getvalue())["sections"] == report.document["sections"]
 
 
 def test_what_is_to_be_done_is_open_and_the_rest_is_folded() -> None:
