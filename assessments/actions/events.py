@@ -152,7 +152,8 @@ def time_at(sent: Mapping[str, Any], name: str) -> datetime:
         moment = datetime.fromisoformat(value) if isinstance(value, str) else None
     except ValueError:
         moment = None
-    if moment is None or moment.tzinfo is None:
+    # The database cannot give back what lies at either end of the calendar.
+    if moment is None or moment.tzinfo is None or not 1970 <= moment.year <= 9000:
         raise Refused(
             "The device's time must be ISO 8601 with its offset, such as "
             "2026-11-03T10:15:00-05:00.",

@@ -1,0 +1,120 @@
+"""Photographs: what a device says of one is stored once, and its bytes once under their digest."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.db import IntegrityError, transaction
+
+from assessments.actions.constraints import violated
+from assessments.actions.observations import REFUSALS, OtherContent, SeqTaken
+from assessments.actions.site.photo_event import PhotoEvent, read_photo_event
+from assessments.engine.canonical import digest
+from assessments.models import Attempt, Observation, Pack, Photo
+from assessments.queries.scope import attempts_assessable_by
+from assessments.subjects import find_subject, subjects_of
+from training.actions.log import write_log
+from training.errors import Refused
+from training.models import Person
+
+SEQ_TAKEN = "photo_seq_once"
+SIGNED_OFF = "This attempt was signed off meanwhile: no photograph is added to it."
+
+
+def record_photo(pack: Pack, event: Mapping[str, Any]) -> Photo:
+    """Store what the device of ``pack`` says of a photograph; see ``record_photo_as``.
+
+    An attempt of another run than the pack's raises PermissionDenied too.
+    """
+    read = read_photo_event(event)
+    if not Attempt.objects.filter(pk=read.attempt, enrolment__run=pack.run_id).exists():
+        raise PermissionDenied("This attempt is not one of the run that was taken up.")
+    return record_photo_as(actor=pack.assessor, event=event)
+
+
+def record_photo_as(*, actor: Person, event: Mapping[str, Any]) -> Photo:
+    """Store what a device says of a photograph that ``actor`` took; its bytes may come later.
+
+    The same event sent again returns what is stored. Raises PermissionDenied for who may not
+    assess the attempt; OtherContent for an id that is stored with other content; SeqTaken; and
+    Refused, at the event's field, for a wrong shape, subject or standard, and a closed attempt.
+    """
+    read = read_photo_event(event)
+    attempt = (
+        attempts_assessable_by(actor).select_related("standard").filter(pk=read.attempt).first()
+    )
+    if attempt is None:
+        raise PermissionDenied("Only a lead or an instructor of the run takes up this attempt.")
+    content = digest({**event, "assessor": str(actor.pk)})
+    stored = _stored(read, content, event)
+    if stored is not None:
+        return stored
+    _check(attempt, read)
+    try:
+        with transaction.atomic():
+            return _store(actor, attempt, read, content)
+    except IntegrityError as error:
+        # The same event may have come at the same moment: then that one is visible now.
+        again = _stored(read, content, event)
+        if again is not None:
+            return again
+        if violated(error) == SEQ_TAKEN:
+            raise _seq_taken() from error
+        raise
+
+
+def _stored(read: PhotoEvent, content: str, event: Mapping[str, Any]) -> Photo | None:
+    stored = Photo.objects.filter(pk=read.id).first()
+    if stored is None or stored.content_digest == content:
+        return stored
+    raise OtherContent(
+        "A photograph with this id is stored with other content. That one stands.", event
+    )
+
+
+def _check(attempt: Attempt, read: PhotoEvent) -> None:
+    if attempt.standard.digest != read.standard_digest:
+        raise Refused(REFUSALS["observation_standard_of_attempt"], field="standard_digest")
+    if attempt.state != Attempt.State.OPEN:
+        raise Refused(SIGNED_OFF, field="attempt")
+    subjects = subjects_of(attempt.standard.document)
+    if find_subject(subjects, read.subject_kind, read.subject_key) is None:
+        what = read.subject_kind.replace("_", " ")
+        raise Refused(f"The standard has no {what} {read.subject_key}.", field="subject")
+    if Observation.objects.filter(epoch=read.epoch, seq=read.seq).exists():
+        raise _seq_taken()
+
+
+def _store(actor: Person, attempt: Attempt, read: PhotoEvent, content: str) -> Photo:
+    photo = Photo.objects.create(
+        id=read.id,
+        attempt=attempt,
+        subject_kind=read.subject_kind,
+        subject_key=read.subject_key,
+        assessor=actor,
+        device=read.device,
+        epoch=read.epoch,
+        seq=read.seq,
+        sha256=read.sha256,
+        size=read.size,
+        width=read.width,
+        height=read.height,
+        claimed_at=read.claimed_at,
+        device_zone=read.device_zone,
+        content_digest=content,
+    )
+    write_log(
+        actor=actor,
+        verb="photograph.recorded",
+        subject=photo,
+        data={
+            "attempt": str(attempt.pk),
+            "subject": {"kind": read.subject_kind, "key": read.subject_key},
+            "sha256": read.sha256,
+        },
+    )
+    return photo
+
+
+def _seq_taken() -> SeqTaken:
+    return SeqTaken(REFUSALS["observation_seq_once"], field="seq")
