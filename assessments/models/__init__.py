@@ -10,6 +10,7 @@ from assessments.models.calibration import (
 )
 from assessments.models.evidence import EvidenceReport
 from assessments.models.panel import Adoption, Judge, Judgement, JudgingRound, Panel
+from assessments.models.paper import PaperObservation, PaperSheet
 from assessments.models.site import (
     DeviceLoss,
     Pack,
@@ -39,6 +40,8 @@ __all__ = [
     "Observation",
     "Pack",
     "Panel",
+    "PaperObservation",
+    "PaperSheet",
     "PassRule",
     "Photo",
     "PhotoBytes",
