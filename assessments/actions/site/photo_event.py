@@ -23,12 +23,11 @@ from assessments.actions.events import (
     uuid_at,
     zone_of,
 )
+from assessments.photographs import LARGEST_BYTES, LONGEST_SIDE
 from training.digests import FORM
 from training.errors import Refused
 
 KIND = "photo"
-LARGEST_BYTES = 400 * 1024
-LONGEST_SIDE = 6000
 FIELDS = (
     "kind",
     "id",

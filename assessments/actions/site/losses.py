@@ -1,0 +1,86 @@
+"""That a device found less on it than it had stored: told once, and kept."""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from assessments.actions.events import LARGEST_SEQ, time_at, uuid_at
+from assessments.models import DeviceLoss, Pack
+from training.actions.log import write_log
+from training.errors import Refused
+
+FIELDS = ("device", "epoch", "last", "found", "unsent", "found_at")
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """What the device says: the last number it gave out, the last it found, how many unsent."""
+
+    device: uuid.UUID
+    epoch: uuid.UUID
+    last: int
+    found: int
+    unsent: int
+    found_at: datetime
+
+
+def read_loss(sent: Mapping[str, Any]) -> Loss:
+    """Return a loss as the device tells it; raise Refused, naming the field, for another shape.
+
+    The fields are ``device``, ``epoch`` (UUIDs), ``last``, ``found``, ``unsent`` (whole numbers
+    from 0, ``found`` below ``last``) and ``found_at`` (ISO 8601 with offset).
+    """
+    for name in FIELDS:
+        if name not in sent:
+            raise Refused(f"The loss has no {name}.", field=name)
+    for name in sent:
+        if name not in FIELDS:
+            raise Refused(f"A loss has no field {name}.", field=name)
+    last, found = _count(sent, "last"), _count(sent, "found")
+    if found >= last:
+        raise Refused("Nothing is lost: found must be below last.", field="found")
+    return Loss(
+        device=uuid_at(sent, "device"),
+        epoch=uuid_at(sent, "epoch"),
+        last=last,
+        found=found,
+        unsent=_count(sent, "unsent"),
+        found_at=time_at(sent, "found_at"),
+    )
+
+
+@transaction.atomic
+def record_loss(pack: Pack, sent: Mapping[str, Any]) -> DeviceLoss:
+    """Keep a loss that the device of ``pack`` tells of, once; told again changes nothing."""
+    loss = read_loss(sent)
+    recorded, new = DeviceLoss.objects.get_or_create(
+        epoch=loss.epoch,
+        last_seq=loss.last,
+        found_seq=loss.found,
+        defaults={
+            "pack": pack,
+            "assessor": pack.assessor,
+            "device": loss.device,
+            "unsent": loss.unsent,
+            "found_at": loss.found_at,
+        },
+    )
+    if new:
+        write_log(
+            actor=pack.assessor,
+            verb="device.lost",
+            subject=recorded,
+            data={"last": loss.last, "found": loss.found, "unsent": loss.unsent},
+        )
+    return recorded
+
+
+def _count(sent: Mapping[str, Any], name: str) -> int:
+    value = sent[name]
+    if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= LARGEST_SEQ:
+        raise Refused(f"The loss's {name} must be a whole number from 0.", field=name)
+    return value
