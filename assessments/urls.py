@@ -15,6 +15,7 @@ from assessments.views import (
 )
 from assessments.views.calibration import assessors, own, references, sittings
 from assessments.views.panel import adoption, judge, lead, report
+from assessments.views.site import shell
 
 urlpatterns = [
     path("runs/<uuid:pk>/", run.run, name="run"),
@@ -84,4 +85,7 @@ urlpatterns = [
     path("evidence/<uuid:pk>/", evidence.evidence_report, name="evidence_report"),
     path("evidence/<uuid:pk>/report.pdf", evidence.evidence_pdf, name="evidence_pdf"),
     path("evidence/<uuid:pk>/tables.<str:form>", evidence.evidence_tables, name="evidence_tables"),
+    path("site/", shell.site, name="site"),
+    path("site/manifest.webmanifest", shell.site_manifest, name="site_manifest"),
+    path("sw.js", shell.site_worker, name="site_worker"),
 ]

@@ -118,7 +118,7 @@ WHITENOISE_SKIP_COMPRESS_EXTENSIONS = ["jpg", "png", "woff", "woff2", "ttf", "ot
 MEDIA_ROOT = ENVIRONMENT.data / "files"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "config.static.ModuleStorage"},
 }
 
 SESSION_COOKIE_SECURE = SECURE
@@ -137,10 +137,12 @@ CONTENT_SECURITY_POLICY = {
         "font-src": [SELF],
         "form-action": [SELF],
         "frame-ancestors": [NONE],
-        "img-src": [SELF, "data:"],
+        # blob: for photographs that have not left the device yet.
+        "img-src": [SELF, "blob:", "data:"],
         "manifest-src": [SELF],
         "script-src": [SELF],
         "style-src": [SELF],
+        "worker-src": [SELF],
     },
 }
 

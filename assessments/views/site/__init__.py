@@ -1,0 +1,1 @@
+"""What devices on site ask for and send."""
