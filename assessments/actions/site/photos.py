@@ -1,24 +1,36 @@
 """Photographs: what a device says of one is stored once, and its bytes once under their digest."""
 
+import hashlib
 from collections.abc import Mapping
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
 
+from assessments.actions.acceptance import (
+    OTHER_STANDARD,
+    REFUSALS,
+    SIGNED_OFF,
+    STANDARD_OF_ATTEMPT,
+    UNREADABLE,
+    NotTaken,
+    OtherContent,
+    SeqTaken,
+)
 from assessments.actions.constraints import violated
-from assessments.actions.observations import REFUSALS, OtherContent, SeqTaken
-from assessments.actions.site.photo_event import PhotoEvent, read_photo_event
+from assessments.actions.site.photo_event import PhotoEvent, check_sha256, read_photo_event
 from assessments.engine.canonical import digest
-from assessments.models import Attempt, Observation, Pack, Photo
+from assessments.models import Attempt, Observation, Pack, Photo, PhotoBytes
+from assessments.photographs import check_photograph
 from assessments.queries.scope import attempts_assessable_by
 from assessments.subjects import find_subject, subjects_of
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import Person
 
-SEQ_TAKEN = "photo_seq_once"
-SIGNED_OFF = "This attempt was signed off meanwhile: no photograph is added to it."
+SEQ_ONCE = "photo_seq_once"
+CLOSED = "This attempt was signed off meanwhile: no photograph is added to it."
 
 
 def record_photo(pack: Pack, event: Mapping[str, Any]) -> Photo:
@@ -36,8 +48,8 @@ def record_photo_as(*, actor: Person, event: Mapping[str, Any]) -> Photo:
     """Store what a device says of a photograph that ``actor`` took; its bytes may come later.
 
     The same event sent again returns what is stored. Raises PermissionDenied for who may not
-    assess the attempt; OtherContent for an id that is stored with other content; SeqTaken; and
-    Refused, at the event's field, for a wrong shape, subject or standard, and a closed attempt.
+    assess the attempt; Refused, at the event's field, for a wrong shape; NotTaken for another
+    standard, an unknown subject, a closed attempt, a taken seq, and an id with other content.
     """
     read = read_photo_event(event)
     attempt = (
@@ -58,9 +70,47 @@ def record_photo_as(*, actor: Person, event: Mapping[str, Any]) -> Photo:
         again = _stored(read, content, event)
         if again is not None:
             return again
-        if violated(error) == SEQ_TAKEN:
-            raise _seq_taken() from error
+        if violated(error) == SEQ_ONCE:
+            raise SeqTaken from error
         raise
+
+
+def receive_bytes(pack: Pack, sha256: str, data: bytes) -> PhotoBytes:
+    """Keep the bytes of a photograph under their digest, once; the same again changes nothing.
+
+    Raises Refused, with what to do, where the digest is another's or the bytes are no photograph
+    that may be kept (assessments/photographs.py).
+    """
+    check_sha256(sha256)
+    kept = PhotoBytes.objects.filter(pk=sha256).first()
+    if hashlib.sha256(data).hexdigest() != sha256:
+        raise Refused(
+            "The bytes are not those of the address: their SHA-256 is another. Send the "
+            "photograph again.",
+            field="sha256",
+        )
+    if kept is not None:
+        return kept
+    check_photograph(data)
+    received = PhotoBytes(sha256=sha256, size=len(data))
+    received.file.save(f"{sha256}.jpg", ContentFile(data), save=False)
+    try:
+        with transaction.atomic():
+            received.save(force_insert=True)
+            write_log(
+                actor=pack.assessor,
+                verb="photograph.received",
+                subject=pack,
+                data={"sha256": sha256, "size": received.size},
+            )
+    except IntegrityError:
+        # The same bytes came at the same moment: those are kept.
+        received.file.delete(save=False)
+        return PhotoBytes.objects.get(pk=sha256)
+    except BaseException:
+        received.file.delete(save=False)
+        raise
+    return received
 
 
 def _stored(read: PhotoEvent, content: str, event: Mapping[str, Any]) -> Photo | None:
@@ -74,15 +124,19 @@ def _stored(read: PhotoEvent, content: str, event: Mapping[str, Any]) -> Photo |
 
 def _check(attempt: Attempt, read: PhotoEvent) -> None:
     if attempt.standard.digest != read.standard_digest:
-        raise Refused(REFUSALS["observation_standard_of_attempt"], field="standard_digest")
+        raise NotTaken(
+            REFUSALS[STANDARD_OF_ATTEMPT], reason=OTHER_STANDARD, field="standard_digest"
+        )
     if attempt.state != Attempt.State.OPEN:
-        raise Refused(SIGNED_OFF, field="attempt")
+        raise NotTaken(CLOSED, reason=SIGNED_OFF, field="attempt")
     subjects = subjects_of(attempt.standard.document)
     if find_subject(subjects, read.subject_kind, read.subject_key) is None:
         what = read.subject_kind.replace("_", " ")
-        raise Refused(f"The standard has no {what} {read.subject_key}.", field="subject")
+        raise NotTaken(
+            f"The standard has no {what} {read.subject_key}.", reason=UNREADABLE, field="subject"
+        )
     if Observation.objects.filter(epoch=read.epoch, seq=read.seq).exists():
-        raise _seq_taken()
+        raise SeqTaken
 
 
 def _store(actor: Person, attempt: Attempt, read: PhotoEvent, content: str) -> Photo:
@@ -114,7 +168,3 @@ def _store(actor: Person, attempt: Attempt, read: PhotoEvent, content: str) -> P
         },
     )
     return photo
-
-
-def _seq_taken() -> SeqTaken:
-    return SeqTaken(REFUSALS["observation_seq_once"], field="seq")
