@@ -24,9 +24,8 @@ export class StoreError extends Error {
   }
 }
 
-/** @param {any} error @returns {StoreError} */
+/** @param {DOMException | null} error @returns {StoreError} */
 function storeError(error) {
-  if (error instanceof StoreError) return error;
   if (error?.name === "QuotaExceededError") return new StoreError("quota", error);
   if (error?.name === "InvalidStateError") return new StoreError("closed", error);
   return new StoreError("broken", error);
@@ -41,6 +40,7 @@ function build(raw) {
   events.createIndex("sent", "sent");
   events.createIndex("queue", ["sent", "pack"]);
   events.createIndex("attempt", "attempt");
+  events.createIndex("aside", "aside.reason"); // only those kept aside have one
   const photos = raw.createObjectStore("photos", { keyPath: "sha256" });
   photos.createIndex("sent", "sent");
   raw.createObjectStore("intents", { keyPath: "id" });
@@ -80,7 +80,7 @@ export class Db {
       let result;
       let failure = null;
       tx.oncomplete = () => resolve(result);
-      tx.onabort = () => reject(storeError(failure ?? tx.error));
+      tx.onabort = () => reject(failure ?? storeError(tx.error));
       const give = (value) => {
         result = value;
       };
@@ -98,7 +98,7 @@ export class Db {
       };
       safely(work)(tx, on, give);
     }).catch((error) => {
-      throw storeError(error);
+      throw error instanceof DOMException ? storeError(error) : error;
     });
   }
 
@@ -190,7 +190,10 @@ export class Db {
     write(mirror);
   }
 
-  /** @returns {Promise<{events: number, unsent: number, photos: number, unsentPhotos: number}>} */
+  /**
+   * @returns {Promise<{events: number, unsent: number, aside: number, photos: number,
+   *   unsentPhotos: number}>}
+   */
   counts() {
     return this.run(["events", "photos"], "readonly", (tx, on, give) => {
       const found = {};
@@ -200,6 +203,7 @@ export class Db {
         });
       count("events", tx.objectStore("events"));
       count("unsent", tx.objectStore("events").index("sent"), 0);
+      count("aside", tx.objectStore("events").index("aside"));
       count("photos", tx.objectStore("photos"));
       count("unsentPhotos", tx.objectStore("photos").index("sent"), 0);
       give(found);

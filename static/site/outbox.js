@@ -1,0 +1,232 @@
+// Sends what is on the device, in order, from one tab at a time. It deletes nothing: what was
+// sent stays until its pack is put away.
+
+import { sendPhotos } from "./photos.js";
+import { batchOf, delayAfter, MOST_EVENTS, sendBatch, tellLoss } from "./sending.js";
+import { startShell } from "./shell.js";
+
+const LOCK = "bankermark-outbox";
+const OTHER_TAB = 5_000;
+const SIGN_IN = "Sign in once on this device to send.";
+
+/**
+ * @typedef {{state: "idle"|"sending"|"waiting"|"refused", unsent: number, unsentPhotos: number,
+ *   aside: number, sentence: string, retryAt: number | null}} State
+ *   retryAt in milliseconds since 1970
+ */
+
+/**
+ * The pack whose token sends for ``pack``: its own, or a newer one of the same run and assessor.
+ * @param {object} pack @param {object[]} packs @param {number} now milliseconds since 1970
+ */
+export function bearer(pack, packs, now) {
+  const live = (one) => Date.parse(one.expires_at) > now;
+  if (live(pack)) return pack;
+  const same = (one) => one.run.id === pack.run.id && one.assessor.id === pack.assessor.id;
+  return packs.find((one) => same(one) && live(one)) ?? pack;
+}
+
+/** What one turn came to: nothing wrong, or why the rest stays. */
+const DONE = { refused: null, wait: null };
+
+class Outbox {
+  constructor(db, onChange) {
+    this.db = db;
+    this.onChange = onChange;
+    this.most = MOST_EVENTS;
+    this.failures = 0;
+    this.notBefore = 0;
+    this.timer = null;
+    this.turn = null;
+    this.again = false;
+    this.offer = async () => {}; // lets a new version of the pages take over
+    this.state = { state: "idle", unsent: 0, unsentPhotos: 0, aside: 0, sentence: "", retryAt: null };
+  }
+
+  /** Send now, or as soon as the server allows; one turn at a time. */
+  async sendNow() {
+    if (this.turn) {
+      this.again = true;
+      return this.turn;
+    }
+    if (Date.now() < this.notBefore) return this.rest({ refused: null, wait: "asked" });
+    this.turn = this.take().finally(() => {
+      this.turn = null;
+    });
+    await this.turn;
+    if (this.again) {
+      this.again = false;
+      await this.sendNow();
+    }
+  }
+
+  /** Something was saved: send it, unless a wait for the signal runs already. */
+  async nudge() {
+    if (this.state.state === "waiting" && Date.now() < this.state.retryAt) return this.recount();
+    return this.sendNow();
+  }
+
+  async take() {
+    clearTimeout(this.timer);
+    try {
+      const outcome = await navigator.locks.request(LOCK, { ifAvailable: true }, (lock) =>
+        lock ? this.sendAll() : { refused: null, wait: "tab" });
+      await this.rest(outcome);
+    } catch (error) {
+      if (error.name !== "StoreError") throw error;
+      this.tell({ state: "waiting", sentence: error.message, retryAt: null });
+    }
+  }
+
+  /** @returns {Promise<typeof DONE>} */
+  async sendAll() {
+    const packs = await this.db.all("packs");
+    let refused = null;
+    for (const pack of packs) {
+      const outcome = await this.sendPack(pack, bearer(pack, packs, Date.now()));
+      if (outcome.wait) return outcome;
+      refused ??= outcome.refused;
+    }
+    await this.tellLosses(packs);
+    return { refused, wait: null };
+  }
+
+  async sendPack(pack, by) {
+    for (;;) {
+      const events = await this.db.unsent(this.most, pack.id);
+      if (events.length === 0) break;
+      this.tell({ ...(await this.counted()), state: "sending", sentence: "Sending.", retryAt: null });
+      const batch = batchOf(events, this.most);
+      const answer = await sendBatch(by, batch);
+      if (answer.kind === "taken") {
+        await this.db.acknowledge(answer.ids, new Date().toISOString(), answer.aside);
+        this.failures = 0;
+        this.most = Math.min(MOST_EVENTS, this.most * 2);
+      } else if (answer.kind === "large" && batch.length > 1) {
+        this.most = Math.max(1, Math.floor(batch.length / 2));
+      } else if (answer.kind === "refused") {
+        return { refused: answer.sentence ?? SIGN_IN, wait: null };
+      } else {
+        if (answer.kind === "later") this.notBefore = Date.now() + answer.wait;
+        return { refused: null, wait: answer.kind === "later" ? "asked" : "failed" };
+      }
+    }
+    return this.sendPhotos({ id: pack.id, token: by.token });
+  }
+
+  async sendPhotos(pack) {
+    const { stopped } = await sendPhotos(this.db, pack);
+    if (stopped === null) return DONE;
+    if (stopped.status === 401) return { refused: stopped.sentence, wait: null };
+    if (stopped.retryAfter === null) return { refused: null, wait: "failed" };
+    this.notBefore = Date.now() + stopped.retryAfter * 1000;
+    return { refused: null, wait: "asked" };
+  }
+
+  async tellLosses(packs) {
+    for (const loss of await this.db.losses()) {
+      if (loss.told) continue;
+      for (const pack of packs) {
+        if (await tellLoss(pack, loss)) {
+          await this.db.noteLoss(loss, { told: true });
+          break;
+        }
+      }
+    }
+  }
+
+  /** Say how it stands after a turn, and choose when to try again. */
+  async rest({ refused, wait }) {
+    if (wait === "failed") this.failures += 1;
+    if (wait === null) this.failures = 0;
+    const counts = await this.counted();
+    const left = counts.unsent + counts.unsentPhotos;
+    const later = {
+      failed: () => Date.now() + delayAfter(this.failures),
+      tab: () => Date.now() + OTHER_TAB,
+      asked: () => this.notBefore,
+    };
+    let state = "idle";
+    let retryAt = null;
+    if (wait && left > 0) [state, retryAt] = ["waiting", later[wait]()];
+    else if (left > 0) [state, retryAt] = ["refused", Date.now() + delayAfter(8)];
+    this.tell({ ...counts, state, retryAt, sentence: sentenceOf(state, counts, refused) });
+    await this.offer();
+    clearTimeout(this.timer);
+    if (retryAt !== null) this.timer = setTimeout(() => this.sendNow(), retryAt - Date.now());
+  }
+
+  async recount() {
+    this.tell(await this.counted());
+  }
+
+  async counted() {
+    const { unsent, unsentPhotos, aside } = await this.db.counts();
+    return { unsent, unsentPhotos, aside };
+  }
+
+  tell(change) {
+    this.state = { ...this.state, ...change };
+    this.onChange(this.state);
+  }
+}
+
+/** @param {string} state @param {object} counts @param {string | null} refused */
+export function sentenceOf(state, { unsent, unsentPhotos, aside }, refused) {
+  const left = unsent + unsentPhotos;
+  const saved = left === 1 ? "1 is saved on this device." : `${left} are saved on this device.`;
+  if (state === "waiting") return `${saved} Sent when there is a signal.`;
+  if (state === "refused") {
+    const why =
+      refused ??
+      (unsent === 0
+        ? "The server does not take all photographs."
+        : "Save the file of this device and hand it in at the desk.");
+    return `${why} ${saved}`;
+  }
+  if (aside === 0) return "Everything is sent.";
+  const kept = aside === 1 ? "1 is kept aside" : `${aside} are kept aside`;
+  return `Everything is sent. ${kept}: somebody at the desk will look at it.`;
+}
+
+/** @type {Outbox | null} */
+let started = null;
+
+/**
+ * Begin to send, now and whenever there may be a signal again.
+ * @param {Db} db
+ * @param {{onChange?: (state: State) => void, onUpdated?: () => void}} [hooks]  onUpdated is told
+ *   when a new version of the pages took over, which a reload opens
+ * @returns {Outbox}
+ */
+export function startOutbox(db, { onChange = () => {}, onUpdated = () => {} } = {}) {
+  const outbox = new Outbox(db, onChange);
+  started = outbox;
+  const visible = () => {
+    if (document.visibilityState === "visible") outbox.sendNow();
+  };
+  addEventListener("pageshow", () => outbox.sendNow());
+  addEventListener("online", () => outbox.sendNow());
+  document.addEventListener("visibilitychange", visible);
+  const unsent = async () => {
+    const counts = await db.counts();
+    return counts.unsent + counts.unsentPhotos;
+  };
+  startShell({ unsent, onUpdated })
+    .then((offer) => {
+      outbox.offer = offer;
+    })
+    .catch(() => {}); // without a signal there is nothing new; ready.js says what is kept
+  outbox.sendNow();
+  return outbox;
+}
+
+/** Send what waits, as the person asks for it. */
+export async function sendNow() {
+  await started?.sendNow();
+}
+
+/** Something was saved. */
+export async function nudge() {
+  await started?.nudge();
+}
