@@ -1,0 +1,1 @@
+"""What is known of devices on site and what they sent."""
