@@ -7,7 +7,7 @@
 const START = 0xffd8;
 const APP0 = 0xe0;
 const APP1 = 0xe1;
-const APP2 = 0xe2; // colour profile
+const APP2 = 0xe2; // a colour profile, or more pictures
 const APP14 = 0xee; // how the colours are coded: without it some files decode wrongly
 const APP15 = 0xef;
 const COMMENT = 0xfe;
@@ -51,13 +51,14 @@ export function withoutMetadata(bytes) {
   const all = new Uint8Array(view.buffer, view.byteOffset, view.byteLength);
   const kept = [all.subarray(0, 2)];
   let scan = null;
-  for (const { marker, from, to } of segments(view)) {
+  for (const { marker, from, start, to } of segments(view)) {
     if (marker === SCAN) {
       scan = from;
       break;
     }
     const application = marker >= APP0 && marker <= APP15;
-    const needed = marker === APP0 || marker === APP2 || marker === APP14;
+    const profile = marker === APP2 && says(view, start, to, "ICC_PROFILE\0");
+    const needed = marker === APP0 || marker === APP14 || profile;
     if ((application && !needed) || marker === COMMENT) continue;
     kept.push(all.subarray(from, to));
   }
@@ -101,11 +102,16 @@ function* segments(view) {
 function exifBlock(view) {
   for (const { marker, start, to } of segments(view)) {
     if (marker === SCAN) return null;
-    if (marker === APP1 && to - start >= 14 && text(view, start, 6) === "Exif\0\0") {
+    if (marker === APP1 && says(view, start, to, "Exif\0\0")) {
       return new DataView(view.buffer, view.byteOffset + start + 6, to - start - 6);
     }
   }
   return null;
+}
+
+/** Whether a segment from `start` to `to` begins with its maker's `name`. */
+function says(view, start, to, name) {
+  return to - start >= name.length && text(view, start, name.length) === name;
 }
 
 function readDirectories(tiff) {

@@ -174,6 +174,7 @@ test("takes out Exif, XMP and comments and leaves the rest byte for byte", () =>
     segment(0xe1, [...bytesOf("Exif\0\0"), ...tiff()]),
     profile,
     segment(0xe1, bytesOf("http://ns.adobe.com/xap/1.0/\0<x/>")),
+    segment(0xe2, bytesOf("MPF\0 and more pictures")),
     segment(0xed, bytesOf("a place name")),
     segment(0xfe, bytesOf("a comment")),
     table,

@@ -1,0 +1,105 @@
+// The part of a screen where photographs of one criterion or hold point are taken and shown.
+
+import { h, key, replace, say } from "./dom.js";
+import { intent, noPhoto, openIntents, PhotoError, photosOf, takePhoto, Thumbnails } from "./photos.js";
+
+const CLAIMED = {
+  camera: "by the camera's clock",
+  camera_without_zone: "by the camera's clock, its time zone not known",
+  file: "by the date of the file",
+};
+
+/**
+ * A slot that opens the camera, keeps what it brings and shows it.
+ * @param {Db} db
+ * @param {{pack: Object, attempt: string, subject: {kind: string, key: string}, stage?: string,
+ *   title: string, onChange?: function(): *}} place title: what is photographed; onChange: told
+ *   when a photograph was kept
+ * @returns {{element: HTMLElement, refresh: function(): Promise, release: function()}} refresh
+ *   after something was sent; release when the screen is left
+ */
+export function photoSlot(db, { pack, attempt, subject, stage, title, onChange = () => {} }) {
+  const place = { pack, attempt, subject, stage };
+  const thumbnails = new Thumbnails();
+  const pictures = h("ul", { class: "photos" });
+  const message = h("div", { class: "photo-message", role: "status" });
+  const camera = h("input", {
+    type: "file",
+    accept: "image/*",
+    capture: "environment",
+    hidden: true,
+    "aria-label": `Photo of ${title}`,
+    onChange: () => keep(camera.files[0]).catch(complain),
+    onCancel: () => refresh().catch(complain),
+  });
+  const take = key("Take a photo", { press: openCamera, kind: "wide", name: `Take a photo of ${title}` });
+  const element = h("section", { class: "photo-slot" }, pictures, message, camera, take);
+
+  // Not awaited before the camera opens: browsers open it only within the press itself. The
+  // request is under way by then, and its failure is shown.
+  function openCamera() {
+    const noted = intent(db, place);
+    camera.value = ""; // the same file again is a change too
+    camera.click();
+    noted.catch(complain);
+  }
+
+  async function keep(file) {
+    if (!file) return refresh();
+    take.disabled = true;
+    replace(message, say("The photo is being kept."));
+    try {
+      await takePhoto(db, { ...place, file });
+    } finally {
+      take.disabled = false;
+    }
+    await refresh();
+    return onChange();
+  }
+
+  function complain(error) {
+    const known = error instanceof PhotoError || error.name === "StoreError";
+    if (!known) throw error;
+    const said = say(error.message, error instanceof PhotoError && none());
+    replace(message, h("div", { role: "alert" }, said));
+  }
+
+  async function refresh() {
+    const rows = await photosOf(db, attempt, subject);
+    const open = await openIntents(db);
+    thumbnails.release();
+    replace(pictures, rows.map((row) => picture(row, thumbnails.show(row), title)));
+    const missing = open.find((row) => row.attempt === attempt && same(row.subject, subject));
+    replace(message, missing && question(missing));
+  }
+
+  function question({ sentence }) {
+    return say(sentence, key("Take it again", { press: openCamera }), none());
+  }
+
+  function none() {
+    const press = () => noPhoto(db, place).then(refresh).catch(complain);
+    return key("No photo", { press });
+  }
+
+  return { element, refresh, release: () => thumbnails.release() };
+}
+
+function same(one, other) {
+  return one.kind === other.kind && one.key === other.key;
+}
+
+function picture(row, url, title) {
+  const clock = row.claimed_at.slice(11, 16);
+  return h(
+    "li",
+    {},
+    h("img", { src: url, alt: `Photo of ${title}, ${clock}`, class: "thumbnail" }),
+    h("p", {}, `Taken at ${clock}, ${CLAIMED[row.claimed_from]}. ${stateOf(row)}`),
+  );
+}
+
+function stateOf({ sent, refused }) {
+  if (sent === 1) return "Sent.";
+  return refused ? `Not taken by the server: ${refused.sentence}` : "Not sent yet.";
+}
