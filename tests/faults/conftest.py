@@ -1,0 +1,45 @@
+"""The server, the net, a browser and a device for the fault tests."""
+
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from pytest_django.live_server_helper import LiveServer
+
+from tests.assessments.builders import Yard, make_yard
+from tests.factories import enrol, make_person
+from tests.faults.chromium import OwnChromium, own_chromium
+from tests.faults.device import SiteDevice
+from tests.faults.model import take
+from tests.faults.net import Net, net_before
+
+
+@pytest.fixture
+def yard(transactional_db: None, data_in_a_folder_of_its_own: None) -> Yard:
+    """A run that is open, with an instructor and one trainee."""
+    return make_yard()
+
+
+@pytest.fixture
+def chromium_to_kill(tmp_path: Path) -> Iterator[OwnChromium]:
+    """A Chromium on a profile of its own, not started."""
+    with own_chromium(tmp_path / "profile") as chromium:
+        yield chromium
+
+
+@pytest.fixture
+def net(transactional_db: None, data_in_a_folder_of_its_own: None) -> Iterator[Net]:
+    """The product behind a net that can be made to fail."""
+    server = LiveServer("127.0.0.1")
+    with net_before(server.url, "/site/events/") as net:
+        yield net
+    server.stop()
+
+
+@pytest.fixture
+def device(yard: Yard, net: Net, chromium_to_kill: OwnChromium) -> SiteDevice:
+    """A device that took the run up, its page not open yet."""
+    enrol(yard.run, make_person("Second Trainee"))
+    pack = take(yard.instructor, yard.run, str(uuid.uuid4()))
+    return SiteDevice(chromium_to_kill.page(), net.url, pack, pack["trainees"][0]["attempt"])

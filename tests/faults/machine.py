@@ -1,0 +1,254 @@
+"""What may befall devices and the net, as rules; what must hold after all of it."""
+
+import json
+import uuid
+from datetime import timedelta
+from typing import Any
+
+import hypothesis.strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, precondition, rule
+
+from assessments.actions.attempts import start_attempt
+from assessments.actions.decisions import sign_off
+from assessments.models import Attempt, Observation, Pack, SetAside
+from tests.assessments.builders import make_yard
+from tests.factories import enrol, make_person, make_role
+from tests.faults.model import Answer, Device, Request, Saved, arrive, renew, take
+from tests.faults.poison import POISONS, poisoned
+from training.errors import Refused
+from training.models import LogEntry, Role
+
+Scored = tuple[tuple[str, str], dict[str, Any]]
+SCORES: list[Scored] = [
+    *((("criterion", "C1"), {"level": level}) for level in range(3)),
+    (("criterion", "C3"), {"answer": True}),
+    (("criterion", "C3"), {"answer": False}),
+    (("criterion", "C4"), {"count": 2}),
+    (("criterion", "C4"), {"not_applicable": True, "reason": "No void to sound"}),
+    (("hold_point", "fit"), {"accepted": True}),
+]
+ANY = st.integers(0, 11)
+
+
+class Scaffold(RuleBasedStateMachine):
+    """Two assessors, two trainees, two devices: the first device is shared by both assessors.
+
+    Each history has a yard of its own in a database that really commits.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        yard = make_yard()
+        self.yard = yard
+        second = make_role(Role.Kind.INSTRUCTOR, yard.provider)
+        yard.run.instructors.add(second)
+        self.assessors = [yard.instructor, second]
+        other = start_attempt(actor=second, enrolment=enrol(yard.run, make_person()))
+        self.attempts = [yard.attempt(), other]
+        self.devices = [Device(str(uuid.uuid4()), 3), Device(str(uuid.uuid4()), 2)]
+        for device, who in ((0, 0), (0, 1), (1, 0)):
+            self.take(self.devices[device], who)
+        self.net: list[Request] = []
+        self.answers: list[Answer] = []
+        # While nothing but the net misbehaves, nothing may be set aside.
+        self.calm = True
+        self.log_before = LogEntry.objects.order_by("-seq").first()
+
+    def take(self, device: Device, who: int) -> None:
+        device.packs[who] = take(self.assessors[who], self.yard.run, device.id)
+
+    @rule(which=ANY, who=ANY, attempt=ANY, score=st.sampled_from(SCORES))
+    def score(self, which: int, who: int, attempt: int, score: Scored) -> None:
+        device = self.devices[which % 2]
+        (kind, key), value = score
+        assessor = who % len(device.packs)
+        body = device.save(assessor, self.attempts[attempt % 2], (kind, key), value).body
+        other = self.devices[(which + 1) % 2]
+        if any(_same_place(body, saved.body) for saved in other.store):
+            self.calm = False
+
+    @rule(which=ANY, attempt=ANY)
+    def undo(self, which: int, attempt: int) -> None:
+        device = self.devices[which % 2]
+        under = self.attempts[attempt % 2]
+        if device.current(0, under, ("criterion", "C1")) is not None:
+            device.save(0, under, ("criterion", "C1"), {"cleared": True})
+
+    @rule(which=ANY, kind=st.sampled_from(sorted(POISONS)))
+    def poison(self, which: int, kind: str) -> None:
+        device = self.devices[which % 2]
+        saved = device.save(0, self.attempts[0], ("criterion", "C5"), {"count": 0})
+        saved.body = poisoned(saved.body, kind)
+        self.calm = False
+
+    @precondition(lambda self: self.devices[0].store)
+    @rule(which=ANY, value=st.booleans())
+    def copy_an_id(self, which: int, value: bool) -> None:
+        """The other device uses an id of the first, as after a copied profile."""
+        copied = self.devices[0].store[which % len(self.devices[0].store)].body["id"]
+        saved = self.devices[1].save(0, self.attempts[1], ("criterion", "C3"), {"answer": value})
+        saved.body = {**saved.body, "id": copied}
+        self.calm = False
+
+    @rule(which=ANY)
+    def send(self, which: int) -> None:
+        request = self.devices[which % 2].send()
+        if request is not None:
+            self.net.append(request)
+
+    @precondition(lambda self: self.net)
+    @rule(which=ANY, again=st.booleans())
+    def request_arrives(self, which: int, again: bool) -> None:
+        """In any order; with ``again`` a copy stays on the net and comes once more."""
+        request = self.net[which % len(self.net)]
+        if not again:
+            self.net.remove(request)
+        self.answers.append(arrive(request))
+
+    @precondition(lambda self: self.net)
+    @rule(which=ANY)
+    def request_is_lost(self, which: int) -> None:
+        self.net.pop(which % len(self.net))
+
+    @precondition(lambda self: self.answers)
+    @rule(which=ANY)
+    def answer_arrives(self, which: int) -> None:
+        answer = self.answers.pop(which % len(self.answers))
+        answer.request.device.receive(answer)
+
+    @precondition(lambda self: self.answers)
+    @rule(which=ANY)
+    def answer_is_lost(self, which: int) -> None:
+        """After the server committed; the device gives up waiting."""
+        self.answers.pop(which % len(self.answers)).request.device.restart()
+
+    @precondition(lambda self: self.answers)
+    @rule(which=ANY, kept=ANY)
+    def answer_arrives_in_part(self, which: int, kept: int) -> None:
+        answer = self.answers.pop(which % len(self.answers))
+        answer.request.device.receive(answer.shortened(kept))
+
+    @precondition(lambda self: any(device.under_way for device in self.devices))
+    @rule(which=ANY, status=st.sampled_from([200, 302, 500, 502, 429]))
+    def somebody_else_answers(self, which: int, status: int) -> None:
+        """A proxy's error page, or the login page of a guest network with 200."""
+        device = self.devices[which % 2]
+        if device.under_way is not None:
+            device.receive(Answer(device.under_way, status, "<!doctype html><title>Welcome"))
+
+    @rule(which=ANY)
+    def restart(self, which: int) -> None:
+        self.devices[which % 2].restart()
+
+    @rule(which=ANY, days=st.sampled_from([-4000, -1, 1, 4000]))
+    def clock_jumps(self, which: int, days: int) -> None:
+        self.devices[which % 2].clock = timedelta(days=days)
+
+    @rule(which=ANY)
+    def pack_expires(self, which: int) -> None:
+        packs = [pack for device in self.devices for pack in device.packs.values()]
+        stored = Pack.objects.get(pk=packs[which % len(packs)]["id"])
+        length = stored.expires_at - stored.taken_at
+        expired = stored.taken_at - timedelta(days=400)
+        Pack.objects.filter(pk=stored.pk).update(taken_at=expired, expires_at=expired + length)
+
+    @rule(which=ANY, who=ANY)
+    def renew(self, which: int, who: int) -> None:
+        device = self.devices[which % 2]
+        assessor = who % len(device.packs)
+        renew(self.assessors[assessor], device, assessor)
+
+    @rule(who=ANY)
+    def lose_authority(self, who: int) -> None:
+        self.yard.run.instructors.remove(self.assessors[who % 2])
+        self.calm = False
+
+    @rule(who=ANY)
+    def regain_authority(self, who: int) -> None:
+        self.yard.run.instructors.add(self.assessors[who % 2])
+
+    @rule(which=ANY)
+    def sign_off(self, which: int) -> None:
+        attempt = Attempt.objects.get(pk=self.attempts[which % 2].pk)
+        if attempt.state == Attempt.State.OPEN:
+            try:
+                sign_off(
+                    actor=self.yard.lead,
+                    attempt=attempt,
+                    password_checked=True,
+                    note="Closed at the end of the day",
+                )
+            except Refused:
+                return
+            self.calm = False
+
+    def teardown(self) -> None:
+        """Let what is on the net arrive, mend what can be mended, drain, and count."""
+        for request in self.net:
+            arrive(request)
+        for who in range(2):
+            self.regain_authority(who)
+        for device in self.devices:
+            device.restart()
+            for who in device.packs:
+                assert renew(self.assessors[who], device, who)
+            self._drain(device)
+        for device in self.devices:
+            assert device.unsent() == []
+            for saved in device.store:
+                _on_the_server_once(saved)
+        if self.calm:
+            ids = [saved.body["id"] for device in self.devices for saved in device.store]
+            assert not SetAside.objects.filter(event_id__in=ids).exists()
+        self._log_holds()
+
+    def _drain(self, device: Device) -> None:
+        for _ in range(len(device.store) + 1):
+            request = device.send()
+            if request is None:
+                return
+            answer = arrive(request)
+            assert answer.status == 200, answer.text
+            device.receive(answer)
+
+    def _log_holds(self) -> None:
+        """The links of this history; the digests of all rows are checked once, at the end."""
+        before = self.log_before
+        assert before is not None
+        previous, seq = before.digest, before.seq
+        for row in LogEntry.objects.filter(seq__gt=before.seq).order_by("seq"):
+            assert (row.seq, row.previous) == (seq + 1, previous)
+            previous, seq = row.digest, row.seq
+
+
+def _same_place(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    return all(bool(one[name] == other[name]) for name in ("attempt", "subject"))
+
+
+def _on_the_server_once(saved: Saved) -> None:
+    """The event is an observation or kept aside, never both, with all that was saved."""
+    body = saved.body
+    packs = [uuid.UUID(pack) for pack in saved.packs]
+    # What PostgreSQL's JSON cannot hold is kept as text.
+    kept_as = (body, {"json": json.dumps(body)})
+    observed = [row for row in _observations(body["id"]) if _as_sent(row) == _facts(body)]
+    aside = [row for row in SetAside.objects.filter(pack__in=packs) if row.body in kept_as]
+    assert len(observed) + len(aside) == 1, f"{body}: {observed} {aside}"
+    assert all(row.reason and row.sentence for row in aside)
+
+
+def _observations(sent_id: str) -> list[Observation]:
+    try:
+        return list(Observation.objects.filter(pk=uuid.UUID(sent_id)))
+    except ValueError:
+        return []
+
+
+def _as_sent(row: Observation) -> tuple[object, ...]:
+    return str(row.epoch), row.seq, str(row.attempt_id), row.subject_key, row.value, row.note
+
+
+def _facts(body: dict[str, Any]) -> tuple[object, ...]:
+    subject = body["subject"] or {}
+    names = ("epoch", "seq", "attempt")
+    return (*(body[name] for name in names), subject.get("key"), body["value"], body["note"])

@@ -1,0 +1,125 @@
+"""The net between the device and the server: a proxy that the test makes fail."""
+
+import re
+import socket
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from http.client import HTTPConnection
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import Any
+from urllib.parse import urlsplit
+
+LOGIN_PAGE = b"<!doctype html><title>Guest network</title><p>Accept the terms to go on.</p>"
+HOP = {"connection", "transfer-encoding", "keep-alive", "content-length"}
+
+
+class Net(ThreadingHTTPServer):
+    """Hands every request on to ``server``; the next ones to ``path`` as ``faults`` say.
+
+    Faults, used up one a request: ``drop answer`` (after the server has answered), ``500``,
+    ``login page`` (with 200), ``hold`` (the server has answered; the answer waits for
+    ``let_go``). ``seen`` counts the requests to ``path`` that came in. What a page asks for
+    below ``/told/`` is noted in ``told`` and goes no further. While ``down``, every connection
+    is closed without an answer. ``shell_version`` replaces the version of the service worker.
+    """
+
+    daemon_threads = True
+    block_on_close = False
+
+    def __init__(self, server: str, path: str) -> None:
+        super().__init__(("127.0.0.1", 0), _Handler)
+        self.server_host = urlsplit(server).netloc
+        self.path = path
+        self.faults: list[str] = []
+        self.seen = 0
+        self.told: list[str] = []
+        self.down = False
+        self.shell_version: str | None = None
+        self.held = threading.Event()
+        self.let_go = threading.Event()
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.server_address[1]}"
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Say nothing: a browser that is killed hangs up in the middle."""
+
+
+class _Handler(BaseHTTPRequestHandler):
+    server: Net
+    protocol_version = "HTTP/1.1"
+
+    def _handle(self) -> None:
+        body = self.rfile.read(int(self.headers.get("Content-Length", 0)))
+        fault = None
+        if self.server.down:
+            self._hang_up()
+            return
+        if self.path.startswith("/told/"):
+            self.server.told.append(self.path.removeprefix("/told/"))
+            self._answer(204, [], b"")
+            return
+        if self.path.startswith(self.server.path):
+            self.server.seen += 1
+            fault = self.server.faults.pop(0) if self.server.faults else None
+        if fault == "500":
+            self._answer(500, [("Content-Type", "text/html")], b"<h1>Server Error</h1>")
+        elif fault == "login page":
+            self._answer(200, [("Content-Type", "text/html")], LOGIN_PAGE)
+        else:
+            self._pass_on(body, fault)
+
+    do_GET = do_POST = do_PUT = do_HEAD = _handle  # noqa: N815 - the library's names
+
+    def _pass_on(self, body: bytes, fault: str | None) -> None:
+        connection = HTTPConnection(self.server.server_host, timeout=60)
+        headers = {k: v for k, v in self.headers.items() if k.lower() != "connection"}
+        connection.request(self.command, self.path, body, headers)
+        answer = connection.getresponse()
+        content = answer.read()
+        connection.close()
+        if fault == "hold":
+            self.server.held.set()
+            self.server.let_go.wait(60)
+        if fault in ("drop answer", "hold"):
+            self._hang_up()
+            return
+        if self.path == "/sw.js" and self.server.shell_version:
+            version = f'VERSION = "{self.server.shell_version}"'.encode()
+            content = re.sub(rb'VERSION = "\w+"', version, content, count=1)
+        kept = [(k, v) for k, v in answer.getheaders() if k.lower() not in HOP]
+        self._answer(answer.status, kept, content)
+
+    def _hang_up(self) -> None:
+        self.close_connection = True
+        with suppress(OSError):
+            self.connection.shutdown(socket.SHUT_RDWR)
+
+    def _answer(self, status: int, headers: list[tuple[str, str]], body: bytes) -> None:
+        self.send_response_only(status)
+        for name, value in headers:
+            self.send_header(name, value)
+        self.send_header("Content-Length", str(len(body)))
+        self.end_headers()
+        if self.command != "HEAD":
+            self.wfile.write(body)
+
+    def log_message(self, format: str, *args: Any) -> None:
+        """Say nothing; the tests look at what was stored."""
+
+
+@contextmanager
+def net_before(server: str, path: str) -> Iterator[Net]:
+    """Run the proxy before ``server`` in a thread."""
+    net = Net(server, path)
+    thread = threading.Thread(target=net.serve_forever, daemon=True)
+    thread.start()
+    try:
+        yield net
+    finally:
+        net.let_go.set()
+        net.shutdown()
+        net.server_close()
+        thread.join()
