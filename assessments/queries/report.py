@@ -1,11 +1,14 @@
 """A decision laid out for reading: stage by stage, what was needed and what was seen."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from assessments.engine.numberline import figures
 from assessments.engine.standard import Standard, load_standard
+from assessments.models import Photo
+from assessments.queries.site.photos import Photos
+from assessments.subjects import CRITERION, HOLD_POINT
 from training.models import Person
 
 DECISIVE = 3
@@ -15,8 +18,10 @@ DECISIVE = 3
 class Seen:
     """What one assessor saw on one criterion; ``figures`` of a measured one, else None."""
 
+    assessor_id: str
     assessor: str
     result: str
+    score: str | None
     sentence: str
     note: str
     figures: dict[str, Any] | None
@@ -24,20 +29,25 @@ class Seen:
 
 @dataclass(frozen=True)
 class CriterionReport:
-    """A criterion as the standard has it, what it came to, and what each assessor saw."""
+    """A criterion as the standard has it, what it came to, what each assessor saw; photographs."""
 
     criterion: Mapping[str, Any]
     found: Mapping[str, Any]
     seen: list[Seen]
+    photos: Sequence[Photo] = ()
 
 
 @dataclass(frozen=True)
 class StageReport:
-    """A stage with its criteria; ``hold`` says how its hold point stands, if it has one."""
+    """A stage with its criteria; ``hold`` says how its hold point stands, if it has one.
+
+    ``photos`` are those of the hold point.
+    """
 
     title: str
     hold: str
     criteria: list[CriterionReport]
+    photos: Sequence[Photo] = ()
 
 
 @dataclass(frozen=True)
@@ -74,9 +84,16 @@ class Report:
 
 
 def report(
-    standard: Mapping[str, Any], decision: Mapping[str, Any], observations: Mapping[str, Any]
+    standard: Mapping[str, Any],
+    decision: Mapping[str, Any],
+    observations: Mapping[str, Any],
+    photos: Photos | None = None,
 ) -> Report:
-    """Lay out three documents that belong together (one query, for the assessors' names)."""
+    """Lay out three documents that belong together (one query, for the assessors' names).
+
+    ``photos`` are put beside what they show.
+    """
+    shown: Photos = photos or {}
     loaded = load_standard(standard)
     current = _current(observations["observations"])
     names = _names(row["assessor"] for row in current.values())
@@ -90,10 +107,12 @@ def report(
                     row,
                     criteria[row["key"]],
                     _seen(loaded, row["key"], criteria[row["key"]], current, names),
+                    shown.get((CRITERION, row["key"]), ()),
                 )
                 for row in standard["criteria"]
                 if row["stage"] == stage["key"]
             ],
+            photos=shown.get((HOLD_POINT, stage["key"]), ()),
         )
         for stage in standard["stages"]
     ]
@@ -149,7 +168,17 @@ def _seen(
         if criterion.rule.kind == "measured" and "readings" in row["value"]:
             drawn = figures(criterion, row["value"])
         name = names.get(each["assessor"], "")
-        seen.append(Seen(name, each["result"], each["sentence"], row["note"], drawn))
+        seen.append(
+            Seen(
+                assessor_id=each["assessor"],
+                assessor=name,
+                result=each["result"],
+                score=each["score"],
+                sentence=each["sentence"],
+                note=row["note"],
+                figures=drawn,
+            )
+        )
     return seen
 
 

@@ -17,8 +17,11 @@ from assessments.forms.decide import SignOffForm
 from assessments.models import Attempt
 from assessments.queries.attempts import observations_document
 from assessments.queries.calibration.authority import authority_of, site_day, who_may_sign
+from assessments.queries.differences import differences
+from assessments.queries.paper import keyed_sheets
 from assessments.queries.report import report
 from assessments.queries.sheet import score_sheet
+from assessments.queries.site.photos import photos_of
 from assessments.views.attempts import assessable_attempt
 from training.models import Person
 from training.views.refusals import act
@@ -60,11 +63,14 @@ def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if decision is not None:
             messages.success(request, f"Signed off: {decision.get_result_display().lower()}.")
             return redirect("attempt", attempt.pk)
+    found = report(attempt.standard.document, document, observations, photos_of(attempt))
     context = {
         "attempt": attempt,
         "person": attempt.enrolment.person,
-        "report": report(attempt.standard.document, document, observations),
+        "report": found,
+        "differences": differences(found),
         "sheet": sheet,
+        "keyed": keyed_sheets(attempt),
         "form": form,
         "unauthorised": unauthorised,
         # What the signature is under: it must still be so when it arrives.

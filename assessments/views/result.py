@@ -7,9 +7,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from assessments.queries.attempts import current_decision
+from assessments.queries.paper import keyed_sheets
 from assessments.queries.report import report
 from assessments.queries.results import history
 from assessments.queries.scope import attempts_assessable_by
+from assessments.queries.site.photos import photos_of
 from assessments.views.attempts import visible_attempt
 from training.views.who import person_of
 
@@ -20,17 +22,23 @@ def attempt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     found = visible_attempt(person, pk)
     decision = current_decision(found)
+    assesses = attempts_assessable_by(person).filter(pk=pk).exists()
     context = {
         "attempt": found,
         "person": found.enrolment.person,
         "run": found.enrolment.run,
-        "assesses": attempts_assessable_by(person).filter(pk=pk).exists(),
+        "assesses": assesses,
+        # Of an open attempt the trainee sees only that it is being assessed.
+        "keyed": keyed_sheets(found) if assesses or decision is not None else [],
         "own": found.enrolment.person_id == person.pk,
         "decision": decision,
         "history": history(found),
     }
     if decision is not None:
         context["report"] = report(
-            found.standard.document, decision.document, decision.observations
+            found.standard.document,
+            decision.document,
+            decision.observations,
+            photos_of(found),
         )
     return render(request, "assessments/attempt.html", context)

@@ -1,0 +1,42 @@
+"""Answering what was set aside, and choosing the file that a device saved."""
+
+from typing import Any
+
+from django import forms
+
+from assessments.actions.site.answers import LONGEST_NOTE
+from assessments.actions.site.imports import MAX_BYTES, read_events_file
+from training.errors import Refused
+
+
+class AnswerForm(forms.Form):
+    """Why an event is taken in or left out."""
+
+    note = forms.CharField(
+        label="Why",
+        help_text="Kept beside the event, for who asks later.",
+        max_length=LONGEST_NOTE,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Write why it is taken in or left out."},
+    )
+
+
+class EventsFileForm(forms.Form):
+    """The file; ``document`` is what it holds once the form is valid."""
+
+    file = forms.FileField(
+        label="File of the device",
+        allow_empty_file=True,
+        help_text="The JSON file that the scoring page saved; 5 MB at most.",
+        error_messages={"required": "Choose the file that the scoring page saved."},
+    )
+    document: dict[str, Any]
+
+    def clean_file(self) -> Any:
+        """Read the file."""
+        upload = self.cleaned_data["file"]
+        try:
+            self.document = read_events_file(upload.read(MAX_BYTES + 1))
+        except Refused as refused:
+            raise forms.ValidationError(refused.message) from None
+        return upload
