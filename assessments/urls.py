@@ -15,7 +15,7 @@ from assessments.views import (
 )
 from assessments.views.calibration import assessors, own, references, sittings
 from assessments.views.panel import adoption, judge, lead, report
-from assessments.views.site import shell
+from assessments.views.site import devices, photos, shell
 
 urlpatterns = [
     path("runs/<uuid:pk>/", run.run, name="run"),
@@ -88,4 +88,10 @@ urlpatterns = [
     path("site/", shell.site, name="site"),
     path("site/manifest.webmanifest", shell.site_manifest, name="site_manifest"),
     path("sw.js", shell.site_worker, name="site_worker"),
+    path("site/photos/<str:sha256>/", photos.site_photo, name="site_photo"),
+    path("site/losses/", photos.site_loss, name="site_loss"),
+    path("photographs/<uuid:pk>/", photos.photo, name="photo"),
+    path("runs/<uuid:pk>/devices/", devices.run_devices, name="run_devices"),
+    path("set-aside/<int:pk>/", devices.set_aside, name="set_aside"),
+    path("events/import/", devices.events_import, name="events_import"),
 ]
