@@ -15,7 +15,7 @@ from assessments.views import (
 )
 from assessments.views.calibration import assessors, own, references, sittings
 from assessments.views.panel import adoption, judge, lead, report
-from assessments.views.site import devices, photos, shell
+from assessments.views.site import api, devices, photos, shell
 
 urlpatterns = [
     path("runs/<uuid:pk>/", run.run, name="run"),
@@ -88,6 +88,9 @@ urlpatterns = [
     path("site/", shell.site, name="site"),
     path("site/manifest.webmanifest", shell.site_manifest, name="site_manifest"),
     path("sw.js", shell.site_worker, name="site_worker"),
+    path("site/packs/", api.site_packs, name="site_packs"),
+    path("site/packs/<uuid:pk>/renew/", api.site_pack_renew, name="site_pack_renew"),
+    path("site/events/", api.site_events, name="site_events"),
     path("site/photos/<str:sha256>/", photos.site_photo, name="site_photo"),
     path("site/losses/", photos.site_loss, name="site_loss"),
     path("photographs/<uuid:pk>/", photos.photo, name="photo"),

@@ -5,19 +5,24 @@ scenario. A stranger leads training at another provider and must not learn that 
 there. A new address without a row here fails ``test_every_address_has_a_row``.
 """
 
+import uuid
 from collections.abc import Iterator
+from datetime import timedelta
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
+from django.utils import timezone
 
 from assessments.actions.calibration import add_reference_piece, start_sitting
 from assessments.actions.evidence import make_evidence
 from assessments.actions.panel.judges import invite_judge, take_seat
 from assessments.actions.panel.preparing import open_panel
-from assessments.models import Attempt, Judge, Panel
+from assessments.models import Attempt, Judge, Pack, Panel, PaperSheet
 from certificates.models import Record
 from tests.factories import make_organisation, make_role
 from tests.world import rolled_back, told
@@ -65,6 +70,11 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "attempt": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
     "attempt_score": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
     "attempt_score_subject": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
+    "attempt_paper": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
+    "paper_sheet": ("get", (200, 200, 200, 404, 404, SIGN_IN)),
+    "score_sheet_pdf": ("get", (302, 302, 403, 404, 404, SIGN_IN)),  # nothing left to score
+    "run_score_sheets": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "enrolment_paper": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
     "attempt_decide": ("get", (302, 302, 403, 404, 404, SIGN_IN)),
     "my_results": ("get", SIGNED_IN),
     "program_coverage": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
@@ -113,6 +123,10 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "site": ("get", PUBLIC),
     "site_worker": ("get", PUBLIC),
     "site_manifest": ("get", PUBLIC),
+    # Answered as JSON to a device's scripts, which no sign-in page would help.
+    "site_packs": ("get", (200, 200, 200, 200, 200, 401)),
+    "site_pack_renew": ("post", (404, 200, 404, 404, 404, 401)),
+    "site_events": ("post", (415, 415, 415, 415, 415, 415)),  # no JSON, and no token
     "record_list": ("get", SIGNED_IN),
     "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
     "record_issue": ("post", (302, 302, 403, 404, 404, SIGN_IN)),
@@ -155,6 +169,7 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             "piece": piece,
             "panel": panel,
             "sitting": start_sitting(actor=assessor, piece=piece),
+            "paper": paper_sheet(attempt),
             "stranger": stranger,
             "record": record,
             "enrolment": enrolment,
@@ -165,7 +180,29 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             "program": enrolment.run.program,
             "decision": record.decision,
             "taught_by": Role.objects.get(person__email="imani.castellane@example.org"),
+            "pack": Pack.objects.create(
+                run=enrolment.run,
+                assessor=assessor,
+                device=uuid.uuid4(),
+                expires_at=timezone.now() + timedelta(days=1),
+            ),
         }
+
+
+def paper_sheet(attempt: Attempt) -> PaperSheet:
+    """Return a sheet that was kept with the attempt."""
+    instructor = Person.objects.get(email=PEOPLE["instructor"])
+    sheet = PaperSheet(
+        attempt=attempt,
+        assessor=instructor,
+        keyed_by=instructor,
+        scored_at=attempt.started_at,
+        kind=PaperSheet.Kind.PDF,
+        sha256=sha256(b"%PDF").hexdigest(),
+        size=4,
+    )
+    sheet.file.save("sheet.pdf", ContentFile(b"%PDF"))
+    return sheet
 
 
 def seated_judge(panel: Panel) -> Judge:
@@ -215,9 +252,13 @@ def address(name: str, world: dict[str, Any]) -> str:
         "evidence_report": {"pk": world["evidence"].pk},
         "evidence_pdf": {"pk": world["evidence"].pk},
         "evidence_tables": {"pk": world["evidence"].pk, "form": "csv"},
+        "site_pack_renew": {"pk": world["pack"].pk},
         "set_password": {"uidb64": "MQ", "token": "no-token"},
         "run_withdraw": {"pk": enrolment.pk},
         "attempt_start": {"pk": enrolment.pk},
+        "score_sheet_pdf": {"pk": enrolment.pk},
+        "enrolment_paper": {"pk": enrolment.pk},
+        "paper_sheet": {"pk": world["paper"].pk},
         "person": {"pk": person.pk},
         "person_link": {"pk": person.pk},
         "role_take": {"pk": world["taught_by"].person_id, "role": world["taught_by"].pk},

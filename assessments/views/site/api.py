@@ -1,0 +1,199 @@
+"""What devices on site ask of the server: runs to take up, packs, and the batches they send."""
+
+import json
+import uuid
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Concatenate, NoReturn, ParamSpec
+
+from django.contrib.auth.decorators import login_not_required
+from django.core.cache import cache
+from django.core.exceptions import PermissionDenied
+from django.db import OperationalError
+from django.db.models import Count, Q
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt, ensure_csrf_cookie
+
+from assessments.actions.site.batches import receive
+from assessments.actions.site.packs import renew_pack, take_pack, token_of
+from assessments.models import Pack
+from assessments.queries.site.pack_document import pack_document, run_document
+from assessments.views.site.photos import answer, sent_by_device
+from training.errors import Refused
+from training.models import CourseRun, Enrolment, Person
+from training.queries.scope import runs_visible_to
+
+P = ParamSpec("P")
+JSON = "application/json"
+LARGEST_BATCH = 2 * 1024 * 1024
+MOST_EVENTS = 500
+# A device sends every few minutes, or a few batches in a row after a day without a signal.
+MOST_BATCHES = 60
+WINDOW = 60  # seconds
+MOST_DIGITS = 400
+SIGN_IN = "Sign in first, then take up the run again."
+NO_RUN = "There is no such run that you may take up."
+BUSY = "The server is busy just now. What was sent stays on the device and is sent again."
+
+
+def for_person(
+    view: Callable[Concatenate[HttpRequest, Person, P], HttpResponse],
+) -> Callable[..., HttpResponse]:
+    """Give the view the person signed in; what goes wrong is answered as JSON, with no redirect."""
+
+    @login_not_required
+    @never_cache
+    @ensure_csrf_cookie
+    @wraps(view)
+    def answered(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        if not isinstance(request.user, Person):
+            return answer(401, SIGN_IN)
+        try:
+            return view(request, request.user, *args, **kwargs)
+        except PermissionDenied as error:
+            return answer(403, str(error))
+        except Refused as refused:
+            return answer(422, refused.message)
+
+    return answered
+
+
+@for_person
+def site_packs(request: HttpRequest, person: Person) -> HttpResponse:
+    """Answer the open runs that the person may take up; POST {run, device, attempts} takes one."""
+    if request.method == "POST":
+        return _take(request, person)
+    if request.method not in ("GET", "HEAD"):
+        return _not_allowed("GET, HEAD, POST")
+    enrolled = Q(enrolments__state=Enrolment.State.ENROLLED)
+    runs = (
+        runs_visible_to(person)
+        .filter(state=CourseRun.State.OPEN)
+        .select_related("site", "program")
+        .annotate(trainees=Count("enrolments", filter=enrolled))
+        .order_by("-starts_on", "pk")
+    )
+    return JsonResponse(
+        {
+            "assessor": {"id": str(person.pk), "name": person.full_name},
+            "runs": [{**run_document(run), "trainees": run.trainees} for run in runs],
+        }
+    )
+
+
+def _take(request: HttpRequest, person: Person) -> HttpResponse:
+    asked = _json(request.read(LARGEST_BATCH))
+    run_id, device = _uuid(asked, "run"), _uuid(asked, "device")
+    run = runs_visible_to(person).select_related("site", "program").filter(pk=run_id).first()
+    if run is None:
+        return answer(404, NO_RUN)
+    attempts = asked.get("attempts", True) is True
+    pack = take_pack(actor=person, run=run, device=device, start_attempts=attempts)
+    return JsonResponse(pack_document(pack))
+
+
+@for_person
+def site_pack_renew(request: HttpRequest, person: Person, pk: uuid.UUID) -> HttpResponse:
+    """Answer a new token and expiry of the person's own pack."""
+    if request.method != "POST":
+        return _not_allowed("POST")
+    pack = Pack.objects.filter(pk=pk, assessor=person).first()
+    if pack is None:
+        return answer(404, "You took up no such pack on this server.")
+    renewed = renew_pack(actor=person, pack=pack)
+    return JsonResponse(
+        {
+            "id": str(renewed.pk),
+            "token": token_of(renewed),
+            "expires_at": renewed.expires_at.isoformat(),
+        }
+    )
+
+
+@login_not_required
+@csrf_exempt
+@never_cache
+def site_events(request: HttpRequest) -> HttpResponse:
+    """Take in a batch {pack, events} sent with a pack's token, and answer for every event.
+
+    401 for the token, 413 for too much, 415 for another type than JSON, 429 with Retry-After
+    after MOST_BATCHES in a minute, 503 when the database asks to try again.
+    """
+    if request.method == "POST" and request.content_type != JSON:
+        return answer(415, f"Send this as {JSON}.")
+    return _events(request)
+
+
+@sent_by_device("POST", LARGEST_BATCH)
+def _events(pack: Pack, data: bytes) -> JsonResponse:
+    wait = _seconds_to_wait(pack)
+    if wait:
+        return _later(429, "This device sends too often. It goes on by itself.", wait)
+    try:
+        sent = _json(data)
+        events = sent.get("events")
+        if sent.get("pack") != str(pack.pk) or not isinstance(events, list):
+            raise Refused('Send {"pack": the id of the token\'s pack, "events": […]}.')
+        if len(events) > MOST_EVENTS:
+            return answer(413, f"These are {len(events)} events: send {MOST_EVENTS} at a time.")
+        results = receive(pack, events)
+    except RecursionError:
+        _unreadable()
+    except OperationalError:
+        # Such as a deadlock: nothing of the batch is stored, so all of it can come again.
+        return _later(503, BUSY, 5)
+    return JsonResponse({"results": [each.document() for each in results]})
+
+
+def _seconds_to_wait(pack: Pack) -> int:
+    """Count a batch of the pack; return 0, or how long to wait after too many.
+
+    Counted in the cache, so by each server process on its own: it is to hold back a device
+    that sends in a circle, not to share out the server to the last batch.
+    """
+    now = int(timezone.now().timestamp())
+    key = f"site-batches-{pack.pk}-{now // WINDOW}"
+    cache.add(key, 0, 2 * WINDOW)
+    return 0 if cache.incr(key) <= MOST_BATCHES else WINDOW - now % WINDOW
+
+
+def _later(status: int, sentence: str, seconds: int) -> JsonResponse:
+    response = answer(status, sentence)
+    response["Retry-After"] = str(seconds)
+    return response
+
+
+def _not_allowed(methods: str) -> JsonResponse:
+    response = answer(405, f"Only {methods} is answered here.")
+    response["Allow"] = methods
+    return response
+
+
+def _json(data: bytes) -> dict[str, Any]:
+    try:
+        sent = json.loads(data, parse_int=_whole, parse_constant=_no_json)
+    except (ValueError, RecursionError):
+        _unreadable()
+    return sent if isinstance(sent, dict) else _unreadable()
+
+
+def _unreadable() -> NoReturn:
+    raise Refused("This is no JSON object that can be read. Send it again.")
+
+
+def _whole(digits: str) -> int | str:
+    """Return a whole number; one so long that Python does not read it stays text."""
+    return int(digits) if len(digits) <= MOST_DIGITS else digits
+
+
+def _no_json(name: str) -> NoReturn:
+    raise ValueError(f"{name} is no JSON")
+
+
+def _uuid(asked: dict[str, Any], name: str) -> uuid.UUID:
+    try:
+        return uuid.UUID(asked[name])
+    except (KeyError, ValueError, TypeError, AttributeError):
+        raise Refused(f"Send the {name} as a UUID.", field=name) from None
