@@ -79,13 +79,12 @@ export function decimalPlaces(x, most) {
   return null;
 }
 
-/** The number with so many places, halves rounded to even. @param {Exact} x
+/** The number with so many places, to the nearest. Nothing is shown with fewer places than write
+ * it exactly when it has up to 6, so no half is ever rounded. @param {Exact} x
  * @param {number} places */
 export function decimalText(x, places) {
   const scaled = (x.n < 0n ? -x.n : x.n) * 10n ** BigInt(places);
-  let whole = scaled / x.d;
-  const rest = 2n * (scaled % x.d);
-  if (rest > x.d || (rest === x.d && whole % 2n)) whole += 1n;
+  const whole = (2n * scaled + x.d) / (2n * x.d);
   const digits = `${whole}`.padStart(places + 1, "0");
   const point = digits.length - places;
   const shown = places ? `${digits.slice(0, point)}.${digits.slice(point)}` : digits;

@@ -74,6 +74,9 @@ def quantities(random: Random) -> dict[str, list[Row]]:
             base = Fraction(random.randrange(10**9), random.choice((1, 1, 3, 64, 1000)))
             unit = random.choice(units)
             shown.append([str(base), unit, base_text(base, unit), difference_text(base, unit)])
+    for count in range(1, 40):  # the mean of two readings to 1/64 in may lie between them
+        base = Fraction(25_400_000 * count, 128)
+        shown.append([str(base), "in", base_text(base, "in"), difference_text(base, "in")])
     return {"parse": [_quantity(text, unit) for text, unit in asked], "show": shown}
 
 
