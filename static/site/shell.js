@@ -2,28 +2,22 @@
 // when nothing waits to be sent.
 
 /**
- * @param {{unsent: () => Promise<number>, onUpdated?: () => void}} hooks  ``unsent`` counts events
- *   and photographs on the device that the server has not got; ``onUpdated`` is told when a new
- *   version has taken over and a reload would open it
+ * @param {{unsent: () => Promise<number>}} hooks  counts the events and photographs on the device
+ *   that the server has not got
  * @returns {Promise<() => Promise<void>>} to be called whenever something was sent
  */
-export async function startShell({ unsent, onUpdated = () => {} }) {
+export async function startShell({ unsent }) {
   if (!("serviceWorker" in navigator)) return async () => {};
-  const workers = navigator.serviceWorker;
-  const first = workers.controller === null;
-  const registration = await workers.register("/sw.js", {
+  const registration = await navigator.serviceWorker.register("/sw.js", {
     scope: "/site/",
     updateViaCache: "none",
   });
   const offer = async () => {
     if (registration.waiting && (await unsent()) === 0)
-      registration.waiting.postMessage("nothing-unsent");
+      registration.waiting?.postMessage("nothing-unsent"); // it may have taken over meanwhile
   };
   registration.addEventListener("updatefound", () => {
     registration.installing?.addEventListener("statechange", offer);
-  });
-  workers.addEventListener("controllerchange", () => {
-    if (!first) onUpdated();
   });
   await offer();
   return offer;
