@@ -104,22 +104,22 @@ def _packs(device: uuid.UUID, named: object) -> dict[uuid.UUID, Pack]:
         if not (str(named).isascii() and str(named).isdigit() and len(str(named)) < 19):
             raise Refused("The file's assessor is not the id of a person.", field="file")
         rows = rows.filter(assessor=int(str(named)))
-    packs: dict[uuid.UUID, Pack] = {}
-    for pack in rows.order_by("-taken_at", "pk"):
-        packs.setdefault(pack.run_id, pack)
-    people = {pack.assessor_id for pack in packs.values()}
-    if not packs:
+    found = list(rows.order_by("-taken_at", "pk"))
+    if not found:
         raise Refused(
             "Nothing was taken up from this server on the device and by the assessor of this "
             "file. Read it in on the server that the device belongs to.",
             field="file",
         )
-    if len(people) > 1:
+    if len({pack.assessor_id for pack in found}) > 1:
         raise Refused(
             "Several people scored on this device, and the file does not say whose events these "
             "are. Save it anew on the device.",
             field="file",
         )
+    packs: dict[uuid.UUID, Pack] = {}
+    for pack in found:
+        packs.setdefault(pack.run_id, pack)
     return packs
 
 
