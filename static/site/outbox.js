@@ -3,7 +3,6 @@
 
 import { sendPhotos } from "./photos.js";
 import { batchOf, delayAfter, MOST_EVENTS, sendBatch, tellLoss } from "./sending.js";
-import { startShell } from "./shell.js";
 
 const LOCK = "bankermark-outbox";
 const OTHER_TAB = 5_000;
@@ -39,7 +38,6 @@ class Outbox {
     this.timer = null;
     this.turn = null;
     this.again = false;
-    this.offer = async () => {}; // lets a new version of the pages take over
     this.state = { state: "idle", unsent: 0, unsentPhotos: 0, aside: 0, sentence: "", retryAt: null };
   }
 
@@ -151,7 +149,6 @@ class Outbox {
     if (wait && left > 0) [state, retryAt] = ["waiting", later[wait]()];
     else if (left > 0) [state, retryAt] = ["refused", Date.now() + delayAfter(8)];
     this.tell({ ...counts, state, retryAt, sentence: sentenceOf(state, counts, refused) });
-    await this.offer();
     clearTimeout(this.timer);
     if (retryAt !== null) this.timer = setTimeout(() => this.sendNow(), retryAt - Date.now());
   }
@@ -195,11 +192,10 @@ let started = null;
 /**
  * Begin to send, now and whenever there may be a signal again.
  * @param {Db} db
- * @param {{onChange?: (state: State) => void, onUpdated?: () => void}} [hooks]  onUpdated is told
- *   when a new version of the pages took over, which a reload opens
+ * @param {{onChange?: (state: State) => void}} [hooks]
  * @returns {Outbox}
  */
-export function startOutbox(db, { onChange = () => {}, onUpdated = () => {} } = {}) {
+export function startOutbox(db, { onChange = () => {} } = {}) {
   const outbox = new Outbox(db, onChange);
   started = outbox;
   const visible = () => {
@@ -208,15 +204,6 @@ export function startOutbox(db, { onChange = () => {}, onUpdated = () => {} } = 
   addEventListener("pageshow", () => outbox.sendNow());
   addEventListener("online", () => outbox.sendNow());
   document.addEventListener("visibilitychange", visible);
-  const unsent = async () => {
-    const counts = await db.counts();
-    return counts.unsent + counts.unsentPhotos;
-  };
-  startShell({ unsent, onUpdated })
-    .then((offer) => {
-      outbox.offer = offer;
-    })
-    .catch(() => {}); // without a signal there is nothing new; ready.js says what is kept
   outbox.sendNow();
   return outbox;
 }

@@ -68,7 +68,8 @@ export function readAnswer({ status, type, text, retry }, ids, now) {
   const body = /^application\/json\b/i.test(type) ? parsed(text) : null;
   if (status === 401) return { kind: "refused", sentence: said(body) };
   if (status === 413) return { kind: "large" };
-  if (status === 429) return { kind: "later", wait: retryAfter(retry, now) };
+  if (status === 429 || (status === 503 && retry !== null))
+    return { kind: "later", wait: retryAfter(retry, now) };
   if (status !== 200 || !Array.isArray(body?.results)) return { kind: "failed", status };
   const listed = body.results.filter((one) => ids.includes(one?.id) && TAKEN.has(one.result));
   if (listed.length === 0) return { kind: "failed", status };

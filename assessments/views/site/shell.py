@@ -7,6 +7,7 @@ import hashlib
 import json
 from pathlib import Path
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.staticfiles import finders
 from django.contrib.staticfiles.storage import ManifestFilesMixin, staticfiles_storage
@@ -92,7 +93,7 @@ def _source(name: str) -> Path:
 
 def _served(name: str) -> bytes:
     """The file as it is answered: collecting may have rewritten what it imports."""
-    if isinstance(staticfiles_storage, ManifestFilesMixin):
+    if isinstance(staticfiles_storage, ManifestFilesMixin) and not settings.DEBUG:
         with staticfiles_storage.open(staticfiles_storage.stored_name(name)) as file:
             return file.read()
     return _source(name).read_bytes()
