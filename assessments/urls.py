@@ -6,10 +6,12 @@ from assessments.views import (
     attempts,
     decide,
     evidence,
+    keying,
     result,
     results,
     run,
     score,
+    score_sheet,
     standard,
     task_sheet,
 )
@@ -27,6 +29,13 @@ urlpatterns = [
         score.attempt_score_subject,
         name="attempt_score_subject",
     ),
+    path("attempts/<uuid:pk>/paper/", keying.attempt_paper, name="attempt_paper"),
+    path("paper-sheets/<uuid:pk>/", keying.paper_sheet, name="paper_sheet"),
+    path("runs/<uuid:pk>/score-sheets.pdf", score_sheet.run_score_sheets, name="run_score_sheets"),
+    path(
+        "enrolments/<uuid:pk>/score-sheet.pdf", score_sheet.score_sheet_pdf, name="score_sheet_pdf"
+    ),
+    path("enrolments/<uuid:pk>/paper/", score_sheet.enrolment_paper, name="enrolment_paper"),
     path("attempts/<uuid:pk>/decide/", decide.attempt_decide, name="attempt_decide"),
     path("my-results/", results.my_results, name="my_results"),
     path("programs/<uuid:pk>/coverage/", standard.program_coverage, name="program_coverage"),

@@ -2,6 +2,7 @@
 
 import uuid
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.contrib.sessions.backends.base import SessionBase
@@ -45,22 +46,28 @@ def device_of(session: SessionBase) -> Device:
 
 
 def record_from_page(
-    *, actor: Person, attempt: Attempt, device: Device, entry: Entry
+    *,
+    actor: Person,
+    attempt: Attempt,
+    device: Device,
+    entry: Entry,
+    at: datetime | None = None,
 ) -> Observation:
     """Record ``entry`` as the event that this session makes of it (see record_observation).
 
-    A form sent twice is stored once. The server's clock stands in for the device's, in the
-    site's time zone. Raises what record_observation raises.
+    A form sent twice is stored once. Unless it was scored ``at`` another moment, the server's
+    clock stands in for the device's, in the site's time zone. Raises what record_observation
+    raises.
     """
     for _ in range(RETRIES):
         try:
-            return record_observation(actor=actor, event=_event(attempt, device, entry))
+            return record_observation(actor=actor, event=_event(attempt, device, entry, at))
         except SeqTaken:
             continue  # another tab of this session was faster: take the number after it
-    return record_observation(actor=actor, event=_event(attempt, device, entry))
+    return record_observation(actor=actor, event=_event(attempt, device, entry, at))
 
 
-def _event(attempt: Attempt, device: Device, entry: Entry) -> dict[str, Any]:
+def _event(attempt: Attempt, device: Device, entry: Entry, at: datetime | None) -> dict[str, Any]:
     return {
         "id": str(entry.id),
         "attempt": str(attempt.pk),
@@ -70,11 +77,13 @@ def _event(attempt: Attempt, device: Device, entry: Entry) -> dict[str, Any]:
         "replaces": str(entry.replaces) if entry.replaces else None,
         "standard_digest": attempt.standard.digest,
         "schema_version": SCHEMA_VERSION,
-        **_sent_from(attempt, device, entry.id),
+        **_sent_from(attempt, device, entry.id, at),
     }
 
 
-def _sent_from(attempt: Attempt, device: Device, entry: uuid.UUID) -> dict[str, Any]:
+def _sent_from(
+    attempt: Attempt, device: Device, entry: uuid.UUID, at: datetime | None
+) -> dict[str, Any]:
     """Return where and when it was sent; of a form sent again, what was stored then."""
     stored = Observation.objects.filter(pk=entry).first()
     if stored is not None:
@@ -90,6 +99,6 @@ def _sent_from(attempt: Attempt, device: Device, entry: uuid.UUID) -> dict[str, 
         "device": device.device,
         "epoch": device.epoch,
         "seq": (last or 0) + 1,
-        "device_time": timezone.now().isoformat(),
+        "device_time": (at or timezone.now()).isoformat(),
         "device_zone": attempt.enrolment.run.site.time_zone,
     }

@@ -6,8 +6,8 @@ from typing import Any
 from django.utils.safestring import mark_safe
 
 from assessments.engine.numbers import exact, percent_text
-from certificates.rendering.qr import qr_svg
 from certificates.rendering.wording import say_date, say_instant, say_period, say_result
+from training.documents.qr import qr_svg
 
 # Names up to so many characters are set in the size of that step; longer ones in the last.
 NAME_STEPS = ((26, "name-1"), (40, "name-2"), (58, "name-3"))

@@ -1,4 +1,4 @@
-"""The QR code that leads to the check of a record."""
+"""The QR code that leads from paper to a page."""
 
 import segno
 

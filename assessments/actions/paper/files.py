@@ -1,0 +1,109 @@
+"""The photograph or scan of a sheet: taken only when it is what it says it is."""
+
+import warnings
+from dataclasses import dataclass
+from hashlib import sha256
+from io import BytesIO
+from math import ceil
+from pathlib import PurePath
+
+from django.core.files.uploadedfile import UploadedFile
+from PIL import Image, UnidentifiedImageError
+
+from assessments.jpeg import parts_of
+from assessments.models import PaperSheet
+from training.errors import Refused
+
+MEGABYTE = 1024 * 1024
+LARGEST = 10 * MEGABYTE
+MOST_PIXELS = 80_000_000
+ENDINGS = {
+    ".jpg": PaperSheet.Kind.JPEG,
+    ".jpeg": PaperSheet.Kind.JPEG,
+    ".png": PaperSheet.Kind.PNG,
+    ".pdf": PaperSheet.Kind.PDF,
+}
+# The last chunk with its checksum (PNG specification, third edition, 11.2.5).
+PNG_END = b"\0\0\0\0IEND\xaeB`\x82"
+TAKE_AGAIN = "Take the photograph again, or scan the sheet as a PDF."
+
+
+@dataclass(frozen=True)
+class Scan:
+    """The bytes of a photograph or scan, and what they are."""
+
+    content: bytes
+    kind: PaperSheet.Kind
+
+    @property
+    def sha256(self) -> str:
+        """The digest of the bytes, in lowercase hex."""
+        return sha256(self.content).hexdigest()
+
+    @property
+    def ending(self) -> str:
+        """How the file's name ends."""
+        return next(ending for ending, kind in ENDINGS.items() if kind == self.kind)
+
+
+def read_scan(file: "UploadedFile[bytes]") -> Scan:
+    """Return the scan; raise Refused, at ``file``, where it is none or too large.
+
+    The ending of its name says what it is, and the content must be that: an image is decoded
+    whole by Pillow; of a PDF the head and the end are looked at (ISO 32000-1, 7.5.2 and 7.5.5).
+    """
+    name, size = file.name or "", file.size or 0
+    if size > LARGEST:
+        raise Refused(
+            f"This file has {ceil(size / MEGABYTE)} MB: 10 MB at most. Photograph the sheet "
+            "with a smaller picture size.",
+            field="file",
+        )
+    kind = ENDINGS.get(PurePath(name).suffix.lower())
+    if kind is None:
+        raise Refused(
+            f"“{name[:60]}” is none of the files that are kept here: send a JPEG or PNG image, or "
+            "a PDF (a name that ends in .jpg, .jpeg, .png or .pdf).",
+            field="file",
+        )
+    content = file.read()
+    if kind == PaperSheet.Kind.PDF:
+        if not content.startswith(b"%PDF-") or b"%%EOF" not in content[-1024:]:
+            raise Refused(
+                f"This file is no whole PDF, whatever its name says. {TAKE_AGAIN}", field="file"
+            )
+    else:
+        _look_at(content, kind)
+    return Scan(content, kind)
+
+
+def _look_at(content: bytes, kind: PaperSheet.Kind) -> None:
+    broken = Refused(
+        f"This file is no whole {kind.label} image, whatever its name says. {TAKE_AGAIN}",
+        field="file",
+    )
+    try:
+        with warnings.catch_warnings():
+            # Pillow warns of a picture that is large enough to fill the memory; refused below.
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with Image.open(BytesIO(content), formats=[kind.label]) as picture:
+                width, height = picture.size
+                if width * height <= MOST_PIXELS:
+                    picture.load()
+                    _look_at_end(content, kind)
+                    return
+    except (UnidentifiedImageError, Image.DecompressionBombError, OSError, SyntaxError, ValueError):
+        raise broken from None
+    raise Refused(
+        f"This picture has {width} x {height} points: that is more than a sheet needs. "
+        "Photograph it with a smaller picture size.",
+        field="file",
+    )
+
+
+def _look_at_end(content: bytes, kind: PaperSheet.Kind) -> None:
+    """Raise ValueError where the picture breaks off: what prints PDFs makes Pillow forgive that."""
+    if kind == PaperSheet.Kind.JPEG:
+        parts_of(content)
+    elif PNG_END not in content:
+        raise ValueError("no IEND chunk")
