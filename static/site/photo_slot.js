@@ -85,6 +85,33 @@ export function photoSlot(db, { pack, attempt, subject, stage, title, onChange =
   return { element, refresh, release: () => thumbnails.release() };
 }
 
+/**
+ * What may be missing, for the first screen: with the camera open, phones often end the page.
+ * @param {Db} db
+ * @param {Object[]} packs those whose trainees may be shown
+ * @param {function(Error): *} complain
+ * @returns {HTMLElement} empty where nothing is missing; fills itself
+ */
+export function missingPhotos(db, packs, complain) {
+  const box = h("div", { "aria-live": "polite" });
+  const shown = new Set(packs.flatMap((pack) => pack.trainees.map(({ attempt }) => attempt)));
+  const fill = async () => {
+    const open = await openIntents(db);
+    replace(box, open.filter(({ attempt }) => shown.has(attempt)).map(ask));
+  };
+  const ask = ({ attempt, subject, sentence }) => {
+    const none = () => noPhoto(db, { attempt, subject }).then(fill).catch(complain);
+    return say(
+      sentence,
+      h("div", { class: "keys two" },
+        key("Take it again", { href: `#/attempt/${attempt}/${subject.kind}/${subject.key}` }),
+        key("No photo", { press: none })),
+    );
+  };
+  fill().catch(complain);
+  return box;
+}
+
 function same(one, other) {
   return one.kind === other.kind && one.key === other.key;
 }

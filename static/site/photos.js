@@ -231,8 +231,10 @@ async function put(pack, { sha256, bytes, type }) {
   const { status } = response;
   if (status === 200 && body?.sha256 === sha256) return { taken: true };
   const sentence = body?.sentence ?? `The server answered ${status} and no reason.`;
-  const waits = status < 400 || status >= 500 || [401, 408, 425, 429].includes(status);
-  if (!waits) return { final: true, status, sentence };
+  // 400 says that the connection broke off; a refusal without a sentence is not the server's own.
+  const waits = [400, 401, 408, 425, 429].includes(status);
+  const refused = status >= 400 && status < 500 && !waits && typeof body?.sentence === "string";
+  if (refused) return { final: true, status, sentence };
   const seconds = Number.parseInt(response.headers.get("Retry-After") ?? "", 10);
   return { status, sentence, retryAfter: Number.isNaN(seconds) ? null : seconds };
 }
