@@ -3,7 +3,7 @@
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
-class ModuleStorage(CompressedManifestStaticFilesStorage):
+class ModuleStorage(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # untyped
     """Rewrites the imports between our JavaScript modules as well.
 
     A module's name depends on the names of those that it imports, so each pass settles one

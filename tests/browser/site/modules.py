@@ -41,7 +41,7 @@ OPEN = """async (pack) => {
 }"""
 
 
-def open_device(profile: BrowserContext, address: str, pack: dict[str, Any] = PACK) -> Page:
+def open_device(profile: BrowserContext, address: str, pack: dict[str, Any] | None = PACK) -> Page:
     """Open a tab with ``window.site``: every module's names, ``db``, ``save`` and ``start``."""
     page = profile.new_page()
     page.goto(address + BLANK)
