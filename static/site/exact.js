@@ -2,7 +2,7 @@
 
 /** @typedef {{n: bigint, d: bigint}} Exact a fraction in lowest terms, `d` above 0 */
 
-/** What was typed or noted cannot be read. `sentence` says what to write, `path` names the field. */
+/** What cannot be read. `sentence` says what to write instead, `path` names the field. */
 export class InputError extends Error {
   /** @param {string} sentence @param {string} [path] */
   constructor(sentence, path = "") {

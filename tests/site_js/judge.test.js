@@ -64,7 +64,8 @@ test("without readings the line shows the limits, and words say what is allowed"
 });
 
 test("the root is the least whole number whose square reaches", () => {
-  for (const [n, d, root] of [[0, 1, 0], [1, 2, 1], [1, 1, 1], [16, 1, 4], [17, 1, 5], [33, 2, 5]]) {
+  const roots = [[0, 1, 0], [1, 2, 1], [1, 1, 1], [16, 1, 4], [17, 1, 5], [33, 2, 5]];
+  for (const [n, d, root] of roots) {
     assert.equal(rootUp(fraction(BigInt(n), BigInt(d))), BigInt(root), `${n}/${d}`);
   }
   const large = 10n ** 40n + 7n;
