@@ -18,6 +18,7 @@ from training.models import Person
 from training.queries.scope import runs_visible_to
 
 LONGEST = 300
+LONGEST_VALUE = 120  # of one that cannot be said in words; the page of the event has all of it
 
 
 @dataclass(frozen=True)
@@ -119,7 +120,7 @@ def _value(body: Mapping[str, Any], known: About | None) -> str:
             return judge_subject(known.standard, kind, key, value).sentence
         except (Refused, ValueError):
             pass
-    return _short(json.dumps(value, ensure_ascii=False))
+    return _short(json.dumps(value, ensure_ascii=False), LONGEST_VALUE)
 
 
 def _when(value: object) -> datetime | str:
@@ -129,9 +130,9 @@ def _when(value: object) -> datetime | str:
         return _short(value)
 
 
-def _short(value: object) -> str:
+def _short(value: object, longest: int = LONGEST) -> str:
     text = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
-    return text if len(text) <= LONGEST else f"{text[:LONGEST]}…"
+    return text if len(text) <= longest else f"{text[:longest]}…"
 
 
 def _uuid(value: object) -> uuid.UUID | None:

@@ -8,12 +8,13 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from assessments.actions.site.answers import answer_set_aside, stands_now, why_not
 from assessments.actions.site.imports import import_events
+from assessments.actions.site.packs import close_pack
 from assessments.forms.site import AnswerForm, EventsFileForm
-from assessments.models import SetAside
+from assessments.models import Pack, SetAside
 from assessments.queries.site.aside import (
     about_attempts,
     content_of,
@@ -23,7 +24,7 @@ from assessments.queries.site.aside import (
 )
 from assessments.queries.site.devices import run_devices as devices_of
 from training.models import Role
-from training.queries.scope import roles_of
+from training.queries.scope import is_lead, roles_of, runs_visible_to
 from training.views.refusals import act
 from training.views.runs import visible_run
 from training.views.sent import sent
@@ -34,9 +35,22 @@ from training.views.who import person_of
 @never_cache
 def run_devices(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Show what was taken up, received, lost and set aside, and which photographs are missing."""
-    run = visible_run(person_of(request), pk)
-    context = {"run": run, "devices": devices_of(run)}
+    person = person_of(request)
+    run = visible_run(person, pk)
+    leads = is_lead(person, run.program.provider)
+    context = {"run": run, "devices": devices_of(run), "leads": leads}
     return render(request, "assessments/site/devices.html", context)
+
+
+@require_POST
+def pack_close(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
+    """Close what was taken up on a device, such as a lost one."""
+    person = person_of(request)
+    runs = runs_visible_to(person).order_by()
+    pack = get_object_or_404(Pack.objects.filter(run__in=runs), pk=pk)
+    close_pack(actor=person, pack=pack)
+    messages.success(request, "Closed: the device sends nothing any more.")
+    return redirect("run_devices", pack.run_id)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -15,7 +15,7 @@ from assessments.actions.site.answers import answer_set_aside
 from assessments.actions.site.batches import receive
 from assessments.models import Observation, Photo, SetAside, SetAsideAnswer
 from tests.assessments.builders import GOOD, Yard, event, make_yard, score_all
-from tests.assessments.site.events import make_pack, photo_event, scored, signed_in
+from tests.assessments.site.events import make_pack, photo_event, put, scored, signed_in
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_role
 from training.errors import Refused
@@ -197,7 +197,7 @@ def test_gaps_receipts_and_expired_packs_are_told(yard: Yard) -> None:
     page = devices_page(yard)
     gap = page.partition('id="gaps"')[2]
     assert "<li>1, 3 to 5 " in gap
-    assert "2 scores, 0 photographs" in page
+    assert "2 scores" in page
     assert "Over since" not in page
     pack.taken_at, pack.expires_at = pack.taken_at.replace(year=2020), pack.taken_at
     pack.save()
@@ -249,3 +249,16 @@ def test_the_lead_is_told_what_waits_and_nobody_else(yard: Yard) -> None:
 def test_the_run_leads_to_its_devices(yard: Yard) -> None:
     page = signed_in(yard.instructor).get(reverse("run", args=[yard.run.pk])).content.decode()
     assert reverse("run_devices", args=[yard.run.pk]) in page
+
+
+def test_a_lost_device_is_closed_by_the_lead_or_its_assessor(yard: Yard) -> None:
+    pack = make_pack(yard)
+    colleague = make_role(Role.Kind.INSTRUCTOR, yard.provider)
+    yard.run.instructors.add(colleague)
+    close, page = reverse("pack_close", args=[pack.pk]), reverse("run_devices", args=[yard.run.pk])
+    assert close not in signed_in(colleague).get(page).content.decode()
+    assert signed_in(colleague).post(close).status_code == 403
+    assert close in signed_in(yard.instructor).get(page).content.decode()
+    assert signed_in(yard.lead).post(close)["Location"] == page
+    assert "Closed " in devices_page(yard)
+    assert put(pack, jpeg()).status_code == 401
