@@ -104,6 +104,7 @@ urlpatterns = [
     path("site/losses/", photos.site_loss, name="site_loss"),
     path("photographs/<uuid:pk>/", photos.photo, name="photo"),
     path("runs/<uuid:pk>/devices/", devices.run_devices, name="run_devices"),
+    path("packs/<uuid:pk>/close/", devices.pack_close, name="pack_close"),
     path("set-aside/<int:pk>/", devices.set_aside, name="set_aside"),
     path("events/import/", devices.events_import, name="events_import"),
 ]
