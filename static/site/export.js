@@ -15,7 +15,8 @@ export async function exportFile(db, assessor) {
   const own = (await db.all("events")).filter(
     (event) => String(event.assessor) === String(assessor),
   );
-  return new Blob([JSON.stringify(fileOf(device, own), null, 1)], { type: "application/json" });
+  const file = { ...fileOf(device, own), assessor: String(assessor) };
+  return new Blob([JSON.stringify(file, null, 1)], { type: "application/json" });
 }
 
 /** The document of the file; events in the order of epoch and seq. */
