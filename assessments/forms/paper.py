@@ -16,6 +16,7 @@ from assessments.subjects import CRITERION
 from training.errors import Refused
 
 MINUTE = "%Y-%m-%dT%H:%M"
+IDS = ("observation_id", "replaces")
 HELD = "The file that you sent is kept: choose one only to put it in its place."
 
 
@@ -84,9 +85,8 @@ class PaperPart:
 
     @property
     def left_out(self) -> bool:
-        """Whether nothing was entered."""
-        hidden = ("observation_id", "replaces")
-        return not any(self.form[name].data for name in self.form.fields if name not in hidden)
+        """Whether nothing was entered: a form with nothing in it is not bound."""
+        return not self.form.is_bound
 
 
 class PaperForms:
@@ -138,8 +138,13 @@ def _name(line: Line) -> str:
 
 def _form(line: Line, data: QueryDict | None) -> SubjectForm:
     kind = FORMS[line.subject.form_kind]
+    subject: Mapping[str, Any] = line.subject.document or {}
     initial = {"replaces": line.observation.pk} if line.observation is not None else {}
-    form = kind(data, subject=line.subject.document or {}, initial=initial, prefix=_name(line))
+    form = kind(data, subject=subject, initial=initial, prefix=_name(line))
+    if data is not None and not any(form[name].data for name in form.fields if name not in IDS):
+        # Left empty: shown again without asking for what is not on the paper.
+        initial = {name: form[name].data for name in IDS}
+        form = kind(subject=subject, initial=initial, prefix=_name(line))
     form.order_fields([*form.entries, "not_applicable", "reason", "note"])
     # A page of many notes: one line each, which grows where the browser lets it.
     for name in ("reason", "note"):

@@ -199,6 +199,14 @@ def test_a_wrong_reading_is_told_and_everything_typed_is_kept(yard: Yard, attemp
     assert not default_storage.listdir(f"paper-held/{yard.instructor.pk}")[1]
 
 
+def test_what_is_left_empty_is_not_asked_for_beside_a_fault(yard: Yard, attempt: Attempt) -> None:
+    response = Keying(yard.instructor, attempt).send({"criterion-C4-count": "-1"})
+    said = response.content.decode()
+    assert "Write 0 or more." in said
+    assert "Write reading 1." not in said
+    assert "Choose yes or no." not in said
+
+
 def test_a_held_file_is_nobody_elses(yard: Yard, attempt: Attempt) -> None:
     page = Keying(yard.instructor, attempt)
     page.send(scored_at="")
