@@ -64,31 +64,42 @@ class Known:
 def known_around(
     pack: Pack, reads: Sequence[Event | PhotoEvent], event_ids: Iterable[str]
 ) -> Known:
-    """Return what is stored around the events of a batch (nine queries, however many they are).
+    """Return what is stored around the events of a batch (at most nine queries, whatever its size).
 
     ``event_ids`` are those under which an event may have been kept aside.
     """
     attempts = _attempts(pack, {read.attempt for read in reads})
     of_run = {key for key, attempt in attempts.items() if attempt.run == pack.run_id}
-    ids = [read.id for read in reads]
-    places = {
-        "epoch__in": {read.epoch for read in reads},
-        "seq__in": {read.seq for read in reads},
-    }
-    facts = (Observation.objects.order_by(), Photo.objects.order_by())
     return Known(
         may_assess=may_assess(pack.assessor, pack.run),
         attempts=attempts,
         standards=_standards({attempts[key].standard for key in of_run}),
-        stored=dict(
-            row
-            for rows in facts
-            for row in rows.filter(pk__in=ids).values_list("pk", "content_digest")
-        ),
+        stored=_stored(reads),
         current=_current(pack, of_run),
-        taken={row for rows in facts for row in rows.filter(**places).values_list("epoch", "seq")},
+        taken=_taken(reads),
         aside=_aside(event_ids),
     )
+
+
+def _stored(reads: Sequence[Event | PhotoEvent]) -> dict[uuid.UUID, str]:
+    scored = [read.id for read in reads if isinstance(read, Event)]
+    photos = [read.id for read in reads if isinstance(read, PhotoEvent)]
+    found = dict(
+        Observation.objects.filter(pk__in=scored).order_by().values_list("pk", "content_digest")
+    )
+    rows = Photo.objects.filter(pk__in=photos).order_by().values_list("pk", "content_digest")
+    return {**found, **dict(rows)}
+
+
+def _taken(reads: Sequence[Event | PhotoEvent]) -> set[tuple[uuid.UUID, int]]:
+    """Return the (epoch, seq) that are stored in the range of the batch's numbers."""
+    if not reads:
+        return set()
+    seqs = [read.seq for read in reads]
+    where = {"epoch__in": {read.epoch for read in reads}, "seq__range": (min(seqs), max(seqs))}
+    scored = Observation.objects.filter(**where).order_by().values_list("epoch", "seq")
+    photos = Photo.objects.filter(**where).order_by().values_list("epoch", "seq")
+    return {*scored, *photos}
 
 
 def _attempts(pack: Pack, keys: set[uuid.UUID]) -> dict[uuid.UUID, KnownAttempt]:
