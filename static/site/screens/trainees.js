@@ -2,6 +2,7 @@
 
 import { h, key, replace, say } from "../dom.js";
 import { expired, renew } from "../pack.js";
+import { missingPhotos } from "../photo_slot.js";
 import { checkReady } from "../ready.js";
 import { HOLD_POINT, nextTodo, sheetOf } from "../sheet.js";
 import { counted, gone, moment } from "./parts.js";
@@ -15,6 +16,7 @@ export function trainees(app, id) {
     heading: pack.run.title,
     head: h("div", { class: "who" }, h("span", {}, pack.run.site), h("span", {}, pack.assessor.name)),
     body: [
+      missingPhotos(app.db, [pack], app.complain),
       sending(app, pack),
       h("ul", { class: "list" }, pack.trainees.map((trainee) => row(app, pack, trainee))),
       readiness(app, pack),

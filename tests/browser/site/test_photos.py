@@ -15,11 +15,12 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, Request, Route, expect
 
 from assessments.actions.site.packs import take_pack
-from assessments.models import Photo, PhotoBytes, SetAside
+from assessments.models import Pack, Photo, PhotoBytes, SetAside
 from assessments.photographs import check_photograph
 from assessments.queries.site.pack_document import pack_document
 from tests.assessments.builders import make_yard
 from tests.browser.site.photographs import PLACE, Device, as_file, photograph
+from tests.browser.site.scoring import Scorer, World, phone_of
 from tests.factories import enrol, make_person
 from tests.faults.chromium import own_chromium
 
@@ -506,3 +507,32 @@ def test_the_first_screen_asks_after_what_may_be_missing(slot: Page) -> None:
     )
     slot.get_by_role("button", name="No photo").click()
     expect(asked).to_have_count(0)
+
+
+def test_on_the_scoring_pages_without_a_signal(chromium: Browser, site: str) -> None:
+    world = World()
+    context = phone_of(chromium)
+    scorer = Scorer(context, site)
+    scorer.sign_in(world.instructor)
+    scorer.take()
+    context.set_offline(True)
+    scorer.open(f"attempt/{world.attempt().pk}/criterion/work_safe")
+    take = scorer.page.get_by_role("button", name="Take a photo of")
+    with scorer.page.expect_file_chooser():
+        take.click()
+    scorer.page.close()  # with the camera open
+
+    page = context.new_page()
+    page.goto(f"{site}/site/#/pack/{Pack.objects.get().pk}")
+    expect(page.get_by_text("may be missing")).to_be_visible()
+    page.get_by_role("link", name="Take it again").click()
+    expect(page.get_by_text("may be missing")).to_be_visible()
+    shoot(page, "Take it again", photograph(SMALL))
+    expect(page.get_by_role("img", name="Photo of")).to_be_visible()
+    expect(page.get_by_text("Not sent yet.")).to_be_visible()
+    expect(page.get_by_text("may be missing")).to_have_count(0)
+
+    context.set_offline(False)
+    expect(page.get_by_text("camera's clock. Sent.")).to_be_visible()
+    assert PhotoBytes.objects.get().sha256 == Photo.objects.get().sha256
+    context.close()
