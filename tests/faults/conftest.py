@@ -7,11 +7,12 @@ from pathlib import Path
 import pytest
 from pytest_django.live_server_helper import LiveServer
 
+from assessments.actions.site.packs import take_pack
+from assessments.queries.site.pack_document import pack_document
 from tests.assessments.builders import Yard, make_yard
 from tests.factories import enrol, make_person
 from tests.faults.chromium import OwnChromium, own_chromium
 from tests.faults.device import SiteDevice
-from tests.faults.model import take
 from tests.faults.net import Net, net_before
 
 
@@ -41,5 +42,5 @@ def net(transactional_db: None, data_in_a_folder_of_its_own: None) -> Iterator[N
 def device(yard: Yard, net: Net, chromium_to_kill: OwnChromium) -> SiteDevice:
     """A device that took the run up, its page not open yet."""
     enrol(yard.run, make_person("Second Trainee"))
-    pack = take(yard.instructor, yard.run, str(uuid.uuid4()))
+    pack = pack_document(take_pack(actor=yard.instructor, run=yard.run, device=uuid.uuid4()))
     return SiteDevice(chromium_to_kill.page(), net.url, pack, pack["trainees"][0]["attempt"])

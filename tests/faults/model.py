@@ -15,10 +15,12 @@ from typing import Any
 from django.test import Client
 from django.urls import reverse
 
-from assessments.models import Attempt
+from assessments.actions.site.packs import renew_pack, take_pack, token_of
+from assessments.models import Attempt, Pack
 from training.models import CourseRun, Person
 
 EVENTS = "site_events"
+NET = Client(enforce_csrf_checks=True)
 START = datetime(2026, 11, 3, 15, 15, tzinfo=UTC)
 
 
@@ -69,7 +71,7 @@ class Device:
 
     id: str
     limit: int
-    packs: dict[int, dict[str, Any]] = field(default_factory=dict)
+    packs: dict[int, dict[str, str]] = field(default_factory=dict)
     epoch: str = field(default_factory=lambda: str(uuid.uuid4()))
     store: list[Saved] = field(default_factory=list)
     clock: timedelta = timedelta(0)
@@ -158,7 +160,7 @@ class Device:
 
 def arrive(request: Request) -> Answer:
     """Let the server handle ``request``; return its answer, which may yet be lost."""
-    response = Client(enforce_csrf_checks=True).post(
+    response = NET.post(
         reverse(EVENTS),
         request.body(),
         content_type="application/json",
@@ -167,34 +169,15 @@ def arrive(request: Request) -> Answer:
     return Answer(request, response.status_code, response.content.decode())
 
 
-def take(person: Person, run: CourseRun, device: str) -> dict[str, Any]:
-    """Take the run up onto the device as ``person``; return the pack."""
-    response = _signed_in(person).post(
-        reverse("site_packs"),
-        json.dumps({"run": str(run.pk), "device": device, "attempts": True}),
-        content_type="application/json",
-    )
-    assert response.status_code == 200, response.content
-    pack: dict[str, Any] = response.json()
-    return pack
+def take(person: Person, run: CourseRun, device: str) -> dict[str, str]:
+    """Take the run up onto the device as ``person``; return the pack's id and token."""
+    pack = take_pack(actor=person, run=run, device=uuid.UUID(device))
+    return {"id": str(pack.pk), "token": token_of(pack)}
 
 
-def renew(person: Person, device: Device, assessor: int) -> bool:
-    """Renew the assessor's pack on the device; False where the server does not."""
-    pack = device.packs[assessor]
-    response = _signed_in(person).post(
-        reverse("site_pack_renew", args=[pack["id"]]),
-        "{}",
-        content_type="application/json",
-    )
-    if response.status_code != 200:
-        return False
-    device.packs[assessor] = {**pack, "token": response.json()["token"]}
+def renew(person: Person, device: Device, assessor: int) -> None:
+    """Renew the assessor's pack on the device."""
+    held = device.packs[assessor]
+    pack = renew_pack(actor=person, pack=Pack.objects.get(pk=held["id"]))
+    device.packs[assessor] = {**held, "token": token_of(pack)}
     device.refused.discard(assessor)
-    return True
-
-
-def _signed_in(person: Person) -> Client:
-    client = Client()
-    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
-    return client

@@ -20,10 +20,10 @@ from training.actions.log import verify_log
 
 pytestmark = [pytest.mark.faults, pytest.mark.django_db(transaction=True)]
 SAID = "FAULT_SEEDS"
-SEEDS = int(os.environ.get(SAID, "4"))
+SEEDS = int(os.environ.get(SAID, "2"))
 FIRST = int(os.environ.get("FAULT_FIRST", "1"))
-BLOCK = 50  # seeds between two emptyings of the database
-HISTORIES = 8
+BLOCK = 10  # seeds between two emptyings of the database
+HISTORIES = 20
 STEPS = 40
 RULES = settings(
     max_examples=HISTORIES,
