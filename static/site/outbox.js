@@ -54,7 +54,7 @@ class Outbox {
     await this.turn;
     if (this.again) {
       this.again = false;
-      await this.sendNow();
+      await this.nudge();
     }
   }
 
@@ -71,8 +71,11 @@ class Outbox {
         lock ? this.sendAll() : { refused: null, wait: "tab" });
       await this.rest(outcome);
     } catch (error) {
+      this.failures += 1;
+      const retryAt = this.db.open ? Date.now() + delayAfter(this.failures) : null;
+      this.tell({ state: "waiting", sentence: error.message, retryAt });
+      this.wakeAt(retryAt);
       if (error.name !== "StoreError") throw error;
-      this.tell({ state: "waiting", sentence: error.message, retryAt: null });
     }
   }
 
@@ -149,6 +152,10 @@ class Outbox {
     if (wait && left > 0) [state, retryAt] = ["waiting", later[wait]()];
     else if (left > 0) [state, retryAt] = ["refused", Date.now() + delayAfter(8)];
     this.tell({ ...counts, state, retryAt, sentence: sentenceOf(state, counts, refused) });
+    this.wakeAt(retryAt);
+  }
+
+  wakeAt(retryAt) {
     clearTimeout(this.timer);
     if (retryAt !== null) this.timer = setTimeout(() => this.sendNow(), retryAt - Date.now());
   }

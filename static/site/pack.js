@@ -107,12 +107,13 @@ export function expired(pack, now = Date.now()) {
 }
 
 /**
- * Take a pack off the device, with what the server has of it. Nothing goes that is not sent.
+ * Take a pack off the device, with what the server has of it. Nothing goes that is not sent;
+ * what was typed and never saved stays.
  * @param {Db} db @param {{id: string}} pack
  * @throws {PackError} kind unsent
  */
 export async function putAway(db, pack) {
-  const stores = ["packs", "events", "photos", "drafts", "intents"];
+  const stores = ["packs", "events", "photos", "intents"];
   await db.run(stores, "readwrite", (tx, on) => {
     const events = tx.objectStore("events");
     const photos = tx.objectStore("photos");
@@ -128,6 +129,10 @@ export async function putAway(db, pack) {
         });
       for (const event of sent) events.delete([event.epoch, event.seq]);
       tx.objectStore("packs").delete(pack.id);
+    });
+    const intents = tx.objectStore("intents");
+    on(intents.getAll(), (rows) => {
+      for (const row of rows) if (row.pack === pack.id) intents.delete(row.id);
     });
   });
 }

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import BrowserContext, Page
 
+from assessments.actions.site.imports import import_events, read_events_file
 from assessments.models import Observation, Pack
 from tests.assessments.builders import Yard, make_yard
 from tests.browser.site.modules import open_device
@@ -137,16 +138,17 @@ def test_only_what_is_sent_is_put_away(device: Page, yard: Yard) -> None:
     assert device.evaluate("() => site.db.device()")["last"] == 1
 
 
-def test_the_file_holds_what_is_on_the_device(device: Page, yard: Yard) -> None:
+def test_the_file_of_a_device_is_read_in_at_the_desk(device: Page, yard: Yard) -> None:
     pack = take(device, yard)
     event = device.evaluate(SCORE, {"level": 2})
 
-    file = device.evaluate("""async () => {
+    text = device.evaluate("""async () => {
       const { exportFile } = await import("/static/site/export.js");
-      const blob = await exportFile(site.db, site.pack.assessor.id);
-      return JSON.parse(await blob.text());
+      return (await exportFile(site.db, site.pack.assessor.id)).text();
     }""")
 
-    assert file["schema"] == "bankermark/events/1"
-    assert file["device"] == pack["device"]
-    assert [one["id"] for one in file["events"]] == [event["id"]]
+    document = read_events_file(text.encode())
+    assert (document["device"], document["assessor"]) == (pack["device"], pack["assessor"]["id"])
+    imported = import_events(actor=yard.instructor, document=document)
+    assert imported.counts == {"stored": 1}
+    assert str(Observation.objects.get().pk) == event["id"]
