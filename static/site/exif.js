@@ -91,9 +91,10 @@ function* segments(view) {
     if (marker === END) return;
     const length = view.getUint16(at + 1);
     const to = at + 1 + length;
-    if (length < 2 || to > view.byteLength) throw new RangeError("A segment is cut off.");
+    if (to > view.byteLength) throw new RangeError("A segment is cut off.");
     yield { marker, from, start: at + 3, to };
     if (marker === SCAN) return;
+    // A length below two, its own, leads to one of its own bytes, which is no marker.
     from = to;
   }
 }
@@ -135,7 +136,6 @@ function readDirectories(tiff) {
 
 /** The entries of a directory by tag; `at` is where the value or its offset stands. */
 function entries(tiff, at, little) {
-  if (at < 8) throw new Odd();
   const count = tiff.getUint16(at, little);
   if (count === 0 || count > MOST_ENTRIES) throw new Odd();
   const found = new Map();

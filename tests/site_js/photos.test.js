@@ -117,7 +117,7 @@ const NO_DATE = {
     tiff({ exif: [{ tag: DATE, type: ASCII, count: 20, value: 0x7fffffff }] }),
   ),
   "a text of four thousand million letters": withExif(
-    tiff({ exif: [{ tag: DATE, type: ASCII, count: 0xffffffff, value: 200 }] }),
+    tiff({ exif: [{ tag: DATE, type: ASCII, count: 0xffffffff, value: TAKEN }] }),
   ),
   "a date that is a number": withExif(
     tiff({ exif: [{ tag: DATE, type: LONG, count: 20, value: TAKEN }] }),
@@ -126,6 +126,9 @@ const NO_DATE = {
   "dashes in the date": withExif(tiff({ exif: [dated("2026-11-03 10:15:00\0")] })),
   "31 June": withExif(tiff({ exif: [dated("2026:06:31 10:15:00\0")] })),
   "a camera whose clock was never set": withExif(tiff({ exif: [dated("0000:00:00 00:00:00\0")] })),
+  "the first year of a camera's calendar": withExif(
+    tiff({ exif: [dated("1980:01:01 00:00:00\0")] }),
+  ),
   "an hour too many": withExif(tiff({ exif: [dated("2026:11:03 25:15:00\0")] })),
   "an offset that no zone has": withExif(tiff({ exif: [dated(), zoned("+23:00\0")] })),
   "an offset in words": withExif(tiff({ exif: [dated(), zoned("-05h00\0")] })),
@@ -162,6 +165,14 @@ test("one byte changed anywhere gives a date in the right form or none", () => {
       assert.match(said.local, /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d$/);
       assert.match(said.offset ?? "+00:00", /^[+-]\d\d:\d\d$/);
     }
+  }
+});
+
+test("a segment that says it is shorter than its own length ends the reading", () => {
+  for (const length of [0, 1]) {
+    const file = jpeg([0xff, 0xe0, 0, length], segment(0xe1, [...bytesOf("Exif\0\0"), ...tiff()]));
+    assert.equal(captureTime(file), null);
+    assert.throws(() => withoutMetadata(file), RangeError);
   }
 });
 
