@@ -41,6 +41,13 @@ def with_segment(data: bytes, marker: int, content: bytes) -> bytes:
     return data[:2] + segment(marker, content) + data[2:]
 
 
+def without_tables(data: bytes) -> bytes:
+    """Return the file without its quantization tables: whole to look at, and not to be decoded."""
+    while (place := data.find(b"\xff\xdb\0C")) != -1:
+        data = data[:place] + data[place + 2 + 0x43 :]
+    return data
+
+
 def claiming(data: bytes, width: int, height: int) -> bytes:
     """Return the file with another size written into its frame header."""
     place = next(i for i in range(len(data)) if data[i] == 0xFF and data[i + 1] in (0xC0, 0xC2))

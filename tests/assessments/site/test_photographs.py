@@ -6,7 +6,15 @@ import pytest
 from PIL import Image
 
 from assessments.photographs import LARGEST_BYTES, NO_CAPTION, check_photograph
-from tests.assessments.site.pictures import claiming, exif, jpeg, png, segment, with_segment
+from tests.assessments.site.pictures import (
+    claiming,
+    exif,
+    jpeg,
+    png,
+    segment,
+    with_segment,
+    without_tables,
+)
 from training.errors import Refused
 
 STONE = jpeg()
@@ -44,6 +52,7 @@ def test_a_photograph_is_taken(data: bytes, size: tuple[int, int]) -> None:
         (STONE[:-2], "cut short"),
         (STONE[: len(STONE) // 2], "cut short"),
         (STONE[:40], "cut short"),
+        (without_tables(STONE), "cut short or damaged"),
         (claiming(STONE, 20000, 20000), "claims 20000 × 20000 pixels"),
         (claiming(STONE, 65535, 65535), "claims 65535"),
         (claiming(STONE, 5000, 5000), "16 million"),
