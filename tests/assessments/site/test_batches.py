@@ -9,6 +9,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from assessments.actions.acceptance import NotTaken
 from assessments.actions.observations import record_observation
 from assessments.actions.site.batches import Result, receive
 from assessments.actions.site.packs import take_pack
@@ -254,6 +255,15 @@ def test_an_event_is_kept_aside_whole_with_its_reason(change: Change, reason: st
     assert receive(device.pack, [sent])[0] == Result(sent["id"], 0, "aside", reason, kept.sentence)
     assert SetAside.objects.filter(event_id=sent["id"]).count() == 1
     assert verify_log() is None
+
+
+@pytest.mark.django_db
+def test_what_the_database_cannot_hold_is_refused_at_its_field_by_itself_too() -> None:
+    device = take_up()
+    sent = with_nul(device, device.event("C2", GOOD["C2"]))
+    with pytest.raises(NotTaken, match="NUL") as caught:
+        record_observation(actor=device.yard.instructor, event=sent)
+    assert (caught.value.reason, caught.value.field) == ("unreadable", "value")
 
 
 @pytest.mark.django_db
