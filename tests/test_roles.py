@@ -22,8 +22,11 @@ from assessments.actions.calibration import add_reference_piece, start_sitting
 from assessments.actions.evidence import make_evidence
 from assessments.actions.panel.judges import invite_judge, take_seat
 from assessments.actions.panel.preparing import open_panel
-from assessments.models import Attempt, Judge, Pack, Panel, PaperSheet
+from assessments.actions.site.batches import receive
+from assessments.actions.site.photos import receive_bytes
+from assessments.models import Attempt, Judge, Pack, Panel, PaperSheet, Photo, SetAside
 from certificates.models import Record
+from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
 from tests.world import rolled_back, told
 from training.models import Enrolment, Organisation, Person, Role
@@ -127,6 +130,14 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "site_packs": ("get", (200, 200, 200, 200, 200, 401)),
     "site_pack_renew": ("post", (404, 200, 404, 404, 404, 401)),
     "site_events": ("post", (415, 415, 415, 415, 415, 415)),  # no JSON, and no token
+    # A device sends with its token alone: who is signed in does not matter.
+    "site_photo": ("put", (401, 401, 401, 401, 401, 401)),
+    "site_loss": ("post", (401, 401, 401, 401, 401, 401)),
+    "photo": ("get", (200, 200, 200, 404, 404, SIGN_IN)),  # its attempt is decided
+    "run_devices": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "pack_close": ("post", (302, 302, 404, 404, 404, SIGN_IN)),
+    "set_aside": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "events_import": ("get", (200, 200, 403, 403, 200, SIGN_IN)),
     "record_list": ("get", SIGNED_IN),
     "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
     "record_issue": ("post", (302, 302, 403, 404, 404, SIGN_IN)),
@@ -164,7 +175,16 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
         evidence = attempt.standard.evidence_reports.first() or make_evidence(
             actor=Person.objects.get(email=PEOPLE["lead"]), standard=attempt.standard, samples=100
         )
+        pack = Pack.objects.create(
+            run=enrolment.run,
+            assessor=assessor,
+            device=uuid.uuid4(),
+            expires_at=timezone.now() + timedelta(days=1),
+        )
+        receive(pack, [{"id": "no event that can be read"}])
         yield {
+            "photo": photograph(attempt, pack),
+            "set_aside": SetAside.objects.get(),
             "evidence": evidence,
             "piece": piece,
             "panel": panel,
@@ -180,13 +200,32 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             "program": enrolment.run.program,
             "decision": record.decision,
             "taught_by": Role.objects.get(person__email="imani.castellane@example.org"),
-            "pack": Pack.objects.create(
-                run=enrolment.run,
-                assessor=assessor,
-                device=uuid.uuid4(),
-                expires_at=timezone.now() + timedelta(days=1),
-            ),
+            "pack": pack,
         }
+
+
+def photograph(attempt: Attempt, pack: Pack) -> Photo:
+    """Return a photograph of the attempt, its bytes there."""
+    data = jpeg()
+    photo = Photo.objects.create(
+        id=uuid.uuid4(),
+        attempt=attempt,
+        subject_kind="criterion",
+        subject_key="arris",
+        assessor=pack.assessor,
+        device=pack.device,
+        epoch=uuid.uuid4(),
+        seq=1,
+        sha256=sha256(data).hexdigest(),
+        size=len(data),
+        width=80,
+        height=60,
+        claimed_at=attempt.started_at,
+        device_zone="America/New_York",
+        content_digest="0" * 64,
+    )
+    receive_bytes(pack, photo.sha256, data)
+    return photo
 
 
 def paper_sheet(attempt: Attempt) -> PaperSheet:
@@ -253,6 +292,10 @@ def address(name: str, world: dict[str, Any]) -> str:
         "evidence_pdf": {"pk": world["evidence"].pk},
         "evidence_tables": {"pk": world["evidence"].pk, "form": "csv"},
         "site_pack_renew": {"pk": world["pack"].pk},
+        "site_photo": {"sha256": world["photo"].sha256},
+        "photo": {"pk": world["photo"].pk},
+        "pack_close": {"pk": world["pack"].pk},
+        "set_aside": {"pk": world["set_aside"].pk},
         "set_password": {"uidb64": "MQ", "token": "no-token"},
         "run_withdraw": {"pk": enrolment.pk},
         "attempt_start": {"pk": enrolment.pk},
