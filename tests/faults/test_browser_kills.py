@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Error, expect
 
-from assessments.models import Observation, SetAside
+from assessments.models import DeviceLoss, Observation, SetAside
 from tests.faults.chromium import OwnChromium
 from tests.faults.device import BLANK, SiteDevice, lost_and_doubled, until
 from tests.faults.net import Net
@@ -39,6 +39,13 @@ CUT = """(kept) => window.site.db.run(["meta", "events"], "readwrite", (tx) => {
 def again(device: SiteDevice, chromium: OwnChromium) -> SiteDevice:
     """Start the killed browser on the same profile."""
     return SiteDevice(chromium.page(), device.address, device.pack, device.attempt).open()
+
+
+def told_loss() -> tuple[int, int, int]:
+    """Return (last, found, unsent) of the one loss that the device told the server."""
+    until(DeviceLoss.objects.exists, "The server was told of no loss.")
+    loss = DeviceLoss.objects.get()
+    return loss.last_seq, loss.found_seq, loss.unsent
 
 
 def test_killed_when_idle(device: SiteDevice, chromium_to_kill: OwnChromium) -> None:
@@ -175,6 +182,7 @@ def test_database_deleted_under_an_open_page(device: SiteDevice) -> None:
     saved = device.save(3)
     device.send_all()
     assert lost_and_doubled(saved) == (0, 0)
+    assert told_loss() == (5, 0, 5)
 
 
 @slow
@@ -191,6 +199,7 @@ def test_tail_of_the_log_cut(device: SiteDevice) -> None:
     device.send_all()
     assert len(saved) == 5
     assert lost_and_doubled(saved) == (0, 0)
+    assert told_loss() == (7, 3, 7)
 
 
 @slow
