@@ -29,7 +29,7 @@ const ROUTES = [
  *   drafts: Map<string, Object>, loss: Object|null, outbox: Object, counts: Object,
  *   last: Object|null, problem: string, onKey: function|null, onLeave: Array<function>,
  *   onSent: Array<function>, onState: Array<function>, onShell: Array<function>, go: function(string): Promise<void>,
- *   refresh: function(): Promise<void>, complain: function(Error): void,
+ *   quiet: function(): void, refresh: function(): Promise<void>, complain: function(Error): void,
  *   send: function(): void, sendNow: function(): Promise<void>}} App
  *   `packs`: the newest of each run and assessor; `last`: what Undo takes back; `onSent`,
  *   `onState`, `onShell` and `onLeave` are told when something was sent, when the outbox changed,
@@ -40,12 +40,13 @@ const app = {
   problem: "", outbox: { state: "idle", unsent: 0, sentence: "" },
   counts: { events: 0, unsent: 0, photos: 0, unsentPhotos: 0 },
   onKey: null, onLeave: [], onSent: [], onState: [], onShell: [],
-  go, refresh: render, complain, send: () => nudge().catch(complain), sendNow,
+  go, quiet, refresh: render, complain, send: () => nudge().catch(complain), sendNow,
 };
 const root = document.getElementById("app");
 const strip = h("p", { class: "saved", role: "status" });
 let offerShell = () => {};
-let quietUntil = 0;
+let quieting = false;
+let timer = null;
 let shown = null;
 
 async function reload() {
@@ -77,11 +78,17 @@ async function go(hash) {
   location.hash = hash; // hashchange renders
 }
 
+/** Drop presses from now until the next screen has been in sight for a moment. */
 function quiet() {
-  quietUntil = performance.now() + QUIET;
+  quieting = true;
   root.setAttribute("aria-busy", "true");
-  setTimeout(() => {
-    if (performance.now() >= quietUntil - 5) root.removeAttribute("aria-busy");
+}
+
+function endQuiet() {
+  clearTimeout(timer);
+  timer = setTimeout(() => {
+    quieting = false;
+    root.removeAttribute("aria-busy");
   }, QUIET);
 }
 
@@ -119,6 +126,7 @@ async function render() {
     screen.bar,
   );
   app.problem = "";
+  if (quieting) endQuiet();
   if (!moved) return;
   window.scrollTo(0, 0);
   root.querySelector("h1").focus({ preventScroll: true });
@@ -170,7 +178,7 @@ async function start() {
   window.addEventListener("hashchange", render);
   document.addEventListener("visibilitychange", lookAgain);
   root.addEventListener("click", (event) => {
-    if (performance.now() >= quietUntil || !event.isTrusted) return;
+    if (!quieting) return;
     event.preventDefault();
     event.stopPropagation();
   }, true);

@@ -86,9 +86,10 @@ export function counted({ criterion, line, draft, keep, save }) {
 }
 
 /** The limits of a counted or timed criterion in words. */
-function span({ lower, upper }) {
-  if (lower != null && upper != null) return lower === upper ? `${lower} exactly` : `${lower} to ${upper}`;
-  return upper != null ? `${upper} or less` : `${lower} or more`;
+function span({ lower, upper }, unit = "") {
+  const [low, high] = [lower, upper].map((each) => (each == null ? null : `${each} ${unit}`.trim()));
+  if (low !== null && high !== null) return low === high ? `${low} exactly` : `${low} to ${high}`;
+  return high !== null ? `${high} or less` : `${low} or more`;
 }
 
 function capital(text) {
@@ -110,8 +111,9 @@ export function timed({ criterion, line, draft, keep, save, zone }) {
       draft[name] = onSite(new Date(), zone);
       inputs[name].value = draft[name];
       keep(draft);
-      // The start goes out at once: another day may end it, and another phone.
+      // The start is saved at once: another day may end it, and another phone.
       if (name === "start" && !draft.end) save({ start: isoOnSite(new Date(), zone) }, { stay: true });
+      if (name === "end") store();
     };
     return h("div", { class: "instant" },
       h("div", {}, h("label", { for: `time-${name}` }, label), inputs[name]),
@@ -127,7 +129,7 @@ export function timed({ criterion, line, draft, keep, save, zone }) {
     return save(end ? { start, end } : { start });
   };
   return [
-    h("p", { class: "limits" }, `Allowed: ${span(criterion.limits)} ${criterion.unit}`),
+    h("p", { class: "limits" }, `Allowed: ${span(criterion.limits, criterion.unit ?? "min")}`),
     field("start", "Start"),
     field("end", "End"),
     wrong,

@@ -5,8 +5,9 @@ import { allowedText, numberLine } from "../judge.js";
 
 const WIDTH = 336;
 const SIDE = 10;
-const TOP = 26;
-const BAND = 22;
+const TOP = 24;
+const BAND = 16;
+const ROWS = 2; // of dots, always: a line that grew would move the keys below it
 const LETTER = 11.5;
 
 /**
@@ -22,8 +23,7 @@ export function drawLine(criterion, sums, value) {
   const from = data.lower === null ? 0 : x(data.lower);
   const to = data.upper === null ? WIDTH : x(data.upper);
   const dots = stacked(data.readings.map(x));
-  const most = Math.max(0, ...dots.map((dot) => dot.row));
-  const band = TOP + 14 + most * 12;
+  const band = TOP + 2 + ROWS * 12;
   return svg(
     "svg",
     { viewBox: `0 0 ${WIDTH} ${band + BAND + 2}`, role: "img", "aria-label": describe(criterion, sums, value) },
@@ -43,7 +43,7 @@ function stacked(places) {
     const near = found.filter((dot) => Math.abs(dot.at - at) < 12).map((dot) => dot.row);
     let row = 0;
     while (near.includes(row)) row += 1;
-    found.push({ at, row: Math.min(row, 3) });
+    found.push({ at, row: Math.min(row, ROWS - 1) });
   }
   return found;
 }

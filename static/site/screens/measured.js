@@ -1,7 +1,7 @@
 // A measured criterion: the number line and the result above, at most three columns of keys below.
 
 import { h, key, replace } from "../dom.js";
-import { allowedText, judge } from "../judge.js";
+import { judge } from "../judge.js";
 import { beginning, erased, hasPart, marksOf, padOf, resolutionPlaces, typed, whole, withPart } from "../keypad.js";
 import { LengthError, parseQuantity } from "../lengths.js";
 import { drawLine } from "./line.js";
@@ -22,13 +22,15 @@ export function measured(context) {
   const ui = { pane: marks.length ? "marks" : "digits", wrong: "" };
   const above = h("div", { class: "stay" });
   const keypad = h("div", { class: "keypad" });
-  const root = h("div", { class: "measured" }, above, keypad);
+  const taken = h("p", { class: "taken" });
+  const root = h("div", { class: "measured" }, above, keypad, taken);
 
   const all = () => draft.readings.length >= criterion.readings;
   draft.text ??= all() ? "" : start;
   const redraw = () => {
     replace(above, ...head(context, ui, all()));
     replace(keypad, ...pads[ui.pane](), ...foot());
+    replace(taken, list(draft));
   };
   const change = (write) => {
     ui.wrong = "";
@@ -120,24 +122,30 @@ function nextLabel(context, empty, all) {
   return context.nextTitle ? ["Save, then", h("br"), context.nextTitle] : "Save the readings";
 }
 
+const WORDS = { met: "✓ Conforms", not_met: "✕ Does not conform", within_guard_band: "◆ Within the guard band" };
+const SHORT = { met: "✓ so far", not_met: "✕ outside", within_guard_band: "◆ guard band" };
+
+/** Of one height whatever is entered, so that no key moves under the thumb. */
 function head({ criterion, sums, draft }, ui, all) {
   const value = { readings: draft.readings };
-  const number = draft.readings.length + 1;
   return [
     h("div", { class: "line" }, drawLine(criterion, sums, value)),
-    h("p", { class: "taken" },
-      draft.readings.map((reading, index) => [h("span", { class: "nowrap" }, `${index + 1}: ${reading.typed}`), "  "]),
-      !all && h("output", { class: "now", "aria-live": "polite" }, `${number} of ${criterion.readings}: ${draft.text || "▁"} ${draft.text ? "" : criterion.unit}`)),
-    ui.wrong
-      ? h("div", { class: "error", role: "alert" }, h("p", {}, ui.wrong))
-      : h("p", { class: "verdict-line", role: "status" }, verdict(criterion, sums, value)),
+    ui.wrong && h("div", { class: "error", role: "alert" }, h("p", {}, ui.wrong)),
+    h("p", { class: "now", role: "status" }, all
+      ? WORDS[judge(criterion, sums, value).result]
+      : [
+          h("span", {}, `${draft.readings.length + 1} of ${criterion.readings}: ${draft.text || "▁"}`),
+          h("span", { class: "far" }, soFar(criterion, sums, value)),
+        ]),
   ];
 }
 
-function verdict(criterion, sums, value) {
-  if (!value.readings.length) return `Allowed: ${allowedText(criterion, sums)}`;
-  const words = { met: "✓ Conforms", not_met: "✕ Does not conform", within_guard_band: "◆ Within the guard band" };
-  const { result } = judge(criterion, sums, value);
-  if (words[result]) return words[result];
-  return `Allowed: ${allowedText(criterion, sums)}`;
+/** What the readings taken so far come to. */
+function soFar(criterion, sums, value) {
+  const taken = value.readings.length;
+  return taken ? SHORT[judge({ ...criterion, readings: taken }, sums, value).result] : "";
+}
+
+function list(draft) {
+  return draft.readings.map((reading, index) => h("span", { class: "nowrap" }, `${index + 1}: ${reading.typed}  `));
 }

@@ -48,7 +48,9 @@ function held(app, pack) {
   const names = counted(pack.trainees.length, "trainee");
   const sends = expired(pack) ? "renew to send" : `sends until ${moment(pack.expires_at)}`;
   return h("li", {}, key(
-    [h("span", {}, pack.run.title, h("span", { class: "next" }, `${pack.run.site}. ${names}; ${sends}`)), h("span", {}, pack.assessor.name)],
+    h("span", {}, pack.run.title,
+      h("span", { class: "next" }, `${pack.run.site}, ${names}`),
+      h("span", { class: "next" }, `${pack.assessor.name}; ${sends}`)),
     { href: `#/pack/${pack.id}` },
   ));
 }

@@ -27,12 +27,14 @@ export function subject(app, attempt, kind, name) {
   const number = sheet.lines.indexOf(line) + 1;
   const context = contextOf(app, place, sheet, line);
   const open = !line.waitsFor || line.value !== null;
-  const long = line.subject.criterion?.kind === "measured";
+  const long = ["measured", "rated", "timed"].includes(line.subject.criterion?.kind);
   return {
     title: `${line.subject.title}, ${trainee.name}`,
-    heading: [line.subject.title, line.subject.critical && kind === CRITERION && [" ", h("span", { class: "tag" }, "Critical")]],
+    heading: line.subject.title,
     head: [
-      h("div", { class: "who" }, h("span", {}, trainee.name), h("span", {}, `${number} of ${sheet.lines.length}`)),
+      h("div", { class: "who" }, h("span", {}, trainee.name),
+        line.subject.critical && kind === CRITERION && h("span", { class: "tag" }, "Critical"),
+        h("span", {}, `${number} of ${sheet.lines.length}`)),
       progress(pack, sheet, line.subject.stage),
     ],
     body: [
@@ -55,6 +57,7 @@ function contextOf(app, { pack, trainee }, sheet, line) {
   const save = async (value, { stay = false } = {}) => {
     if (busy) return;
     busy = true;
+    app.quiet();
     try {
       const fact = { pack, trainee, subject: line.subject, replaces: line.id, value, note: draft.note ?? "" };
       const now = await record(app, fact);

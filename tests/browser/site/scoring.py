@@ -25,7 +25,8 @@ MEASURE = """() => {
     const box = node.getBoundingClientRect();
     return box.width > 1 && box.height > 1 && getComputedStyle(node).visibility !== "hidden";
   };
-  const keys = [...document.querySelectorAll("#app a, #app button, #app input, #app textarea")].filter(seen);
+  const all = document.querySelectorAll("#app :is(a, button, input, textarea)");
+  const keys = [...all].filter(seen);
   const label = (node) => (node.getAttribute("aria-label") || node.textContent || node.id).trim();
   const light = (rgb) => rgb.map((c) => c / 255)
     .map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4))
@@ -44,7 +45,8 @@ MEASURE = """() => {
     const [w, h] = key.classList.contains("verdict") ? [104, 120] : [90, 90];
     if (width < w - 0.5 || height < h - 0.5) found.small.push([label(key), width, height]);
     const { fontSize, fontWeight } = getComputedStyle(key);
-    if (parseFloat(fontSize) < 20 || Number(fontWeight) < 700) found.light.push([label(key), fontSize, fontWeight]);
+    if (parseFloat(fontSize) < 20 || Number(fontWeight) < 700)
+      found.light.push([label(key), fontSize, fontWeight]);
   }
   const still = keys.filter((key) => !key.closest(".bar"));
   const bars = keys.filter((key) => key.closest(".bar"));
@@ -140,8 +142,10 @@ class Scorer:
         expect(key).to_be_visible()
         self.settled()
         box = key.bounding_box()
+        size = self.page.viewport_size
         assert box is not None
-        if box["y"] < 0 or box["y"] + box["height"] > self.page.viewport_size["height"]:
+        assert size is not None
+        if box["y"] < 0 or box["y"] + box["height"] > size["height"]:
             self.scrolls += 1
         self.taps += 1
         key.click()
@@ -159,7 +163,7 @@ class Scorer:
 
     def events(self) -> list[dict[str, Any]]:
         """What the store of this phone holds, read past the product's own modules."""
-        return self.page.evaluate("""() => new Promise((resolve) => {
+        found: list[dict[str, Any]] = self.page.evaluate("""() => new Promise((resolve) => {
           indexedDB.open("bankermark").onsuccess = ({ target }) => {
             const db = target.result;
             db.transaction("events").objectStore("events").getAll().onsuccess = (event) => {
@@ -168,6 +172,7 @@ class Scorer:
             };
           };
         })""")
+        return found
 
     def settled(self) -> None:
         """Wait until the screen takes presses: it drops those that follow a change at once."""
@@ -177,7 +182,8 @@ class Scorer:
 
     def measured(self) -> dict[str, Any]:
         self.settled()
-        return self.page.evaluate(MEASURE)
+        found: dict[str, Any] = self.page.evaluate(MEASURE)
+        return found
 
     def faults(self) -> list[str]:
         """What axe-core finds on the screen, rule by rule."""
