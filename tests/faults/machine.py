@@ -66,7 +66,9 @@ class Scaffold(RuleBasedStateMachine):
         device = self.devices[which % 2]
         (kind, key), value = score
         assessor = who % len(device.packs)
-        device.save(assessor, self._piece(which, assessor, attempt), (kind, key), value)
+        piece = self._piece(which, assessor, attempt)
+        for _ in range(1 + attempt % 3):
+            device.save(assessor, piece, (kind, key), value)
 
     @rule(which=ANY, attempt=ANY)
     def undo(self, which: int, attempt: int) -> None:
@@ -96,12 +98,21 @@ class Scaffold(RuleBasedStateMachine):
         if request is not None:
             self.net.append(request)
 
-    @rule(which=ANY)
-    def exchange(self, which: int) -> None:
-        """All goes well for once."""
-        request = self.devices[which % 2].send()
-        if request is not None:
-            request.device.receive(arrive(request))
+    @rule(which=ANY, fate=st.sampled_from(["well", "twice", "answer lost", "request lost"]))
+    def exchange(self, which: int, fate: str) -> None:
+        """A whole exchange at once, so that most histories have several."""
+        device = self.devices[which % 2]
+        request = device.send()
+        if request is None:
+            return
+        if fate != "request lost":
+            answer = arrive(request)
+        if fate == "twice":
+            answer = arrive(request)
+        if fate in ("well", "twice"):
+            device.receive(answer)
+        else:
+            device.restart()
 
     @precondition(lambda self: self.net)
     @rule(which=ANY, again=st.booleans())
