@@ -83,13 +83,16 @@ class Outbox {
   async sendAll() {
     const packs = await this.db.all("packs");
     let refused = null;
+    let wait = null;
     for (const pack of packs) {
       const outcome = await this.sendPack(pack, bearer(pack, packs, Date.now()));
-      if (outcome.wait) return outcome;
+      if (outcome.wait === "asked") return outcome;
+      // What fails for one pack need not hold up another assessor's.
       refused ??= outcome.refused;
+      wait ??= outcome.wait;
     }
-    await this.tellLosses(packs);
-    return { refused, wait: null };
+    if (wait === null) await this.tellLosses(packs);
+    return { refused, wait };
   }
 
   async sendPack(pack, by) {

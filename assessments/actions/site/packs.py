@@ -40,10 +40,11 @@ def take_pack(
 ) -> Pack:
     """Take ``run`` up on ``device`` as ``actor`` and return the pack.
 
-    With ``start_attempts`` each enrolled trainee who may start an attempt gets one. The pack
-    that the device holds already is returned again, with its expiry set anew. Raises
-    PermissionDenied for anybody but a lead or an instructor of the run; Refused when the run is
-    not open, an attempt cannot start, or nobody has an open attempt to score.
+    With ``start_attempts`` each enrolled trainee who has had no attempt yet gets the first; a
+    further one is started on the page of the run. The pack that the device holds already is
+    returned again, with its expiry set anew. Raises PermissionDenied for anybody but a lead or
+    an instructor of the run; Refused when the run is not open, an attempt cannot start, or
+    nobody has an open attempt to score.
     """
     if not may_assess(actor, run):
         raise PermissionDenied(ONLY_ASSESSORS)
@@ -145,7 +146,8 @@ def pack_of(token: str) -> Pack:
 
 def _start_attempts(actor: Person, run: CourseRun) -> None:
     for row in standings(run):
-        if row.may_start and row.enrolment.person_id != actor.pk:
+        # Another go after a decision is agreed on and started at the desk, never in passing.
+        if row.may_start and not row.attempts and row.enrolment.person_id != actor.pk:
             try:
                 start_attempt(actor=actor, enrolment=row.enrolment)
             except Refused:

@@ -12,6 +12,7 @@ from django.core.exceptions import PermissionDenied
 from django.utils import timezone
 
 from assessments.actions.attempts import start_attempt
+from assessments.actions.decisions import sign_off
 from assessments.actions.site import packs
 from assessments.actions.site.batches import receive
 from assessments.actions.site.packs import (
@@ -25,7 +26,7 @@ from assessments.actions.site.packs import (
 from assessments.models import Attempt, Pack
 from assessments.queries.site.gaps import gaps
 from assessments.queries.site.pack_document import pack_document
-from tests.assessments.builders import GOOD, Yard, make_standard, make_yard
+from tests.assessments.builders import GOOD, Yard, make_standard, make_yard, score_all
 from tests.assessments.site.builders import Device, take_up
 from tests.factories import enrol, make_person
 from training.actions.log import verify_log
@@ -52,6 +53,18 @@ def test_taking_a_run_up_starts_the_attempts_that_may_start() -> None:
     assert (pack.run, pack.assessor, pack.device) == (yard.run, yard.instructor, DEVICE)
     assert LogEntry.objects.get(verb="pack.taken").subject_id == str(pack.pk)
     assert verify_log() is None
+
+
+@pytest.mark.django_db
+def test_taking_a_run_up_starts_no_further_attempt_after_a_decision() -> None:
+    yard = make_yard()
+    enrol(yard.run, make_person())
+    decided = yard.attempt()
+    score_all(decided, yard.instructor, C3={"answer": False})
+    sign_off(actor=yard.instructor, attempt=decided, password_checked=True)
+    assert decided.decisions.get().result == "not_yet_met"
+    take_pack(actor=yard.instructor, run=yard.run, device=DEVICE)
+    assert yard.enrolment.attempts.count() == 1
 
 
 @pytest.mark.django_db
