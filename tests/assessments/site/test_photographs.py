@@ -3,7 +3,7 @@
 import io
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageFile
 
 from assessments.photographs import LARGEST_BYTES, NO_CAPTION, check_photograph
 from tests.assessments.site.pictures import (
@@ -69,7 +69,11 @@ def test_a_photograph_is_taken(data: bytes, size: tuple[int, int]) -> None:
     ],
     ids=lambda each: each[:12] if isinstance(each, str) else "",
 )
-def test_what_is_no_whole_photograph_is_refused(data: bytes, said: str) -> None:
+def test_what_is_no_whole_photograph_is_refused(
+    data: bytes, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # As WeasyPrint sets it for the whole process, once a document was made.
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
     with pytest.raises(Refused, match=said):
         check_photograph(data)
 

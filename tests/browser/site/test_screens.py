@@ -104,10 +104,12 @@ def test_keys_are_large_apart_and_dark_on_every_screen(
 ) -> None:
     scorer.page.set_viewport_size({"width": size[0], "height": size[1]})
     attempt = world.attempt()
+    titles = {row["key"]: row["title"] for row in world.standard.document["stages"]}
     for stage in ("cavity", "dry_fit"):
         scorer.open(f"attempt/{attempt.pk}/hold_point/{stage}")
         scorer.tap("Accepted")
-        expect(scorer.page.locator(".last")).to_contain_text("Hold point")
+        # By its title: what was saved before still stands there until then.
+        expect(scorer.page.locator(".last")).to_contain_text(titles[stage])
     for path in screens_of(world):
         scorer.open(path)
         found = scorer.measured()
@@ -179,10 +181,12 @@ def test_readings_not_yet_saved_survive_a_reload(scorer: Scorer, world: World) -
 
 def test_a_start_survives_a_reload_and_the_end_saves_both(scorer: Scorer, world: World) -> None:
     attempt = world.attempt()
+    titles = {row["key"]: row["title"] for row in world.standard.document["stages"]}
     for stage in ("cavity", "dry_fit"):
         scorer.open(f"attempt/{attempt.pk}/hold_point/{stage}")
         scorer.tap("Accepted")
-        expect(scorer.page.locator(".last")).to_contain_text("Hold point")
+        # By its title: what was saved before still stands there until then.
+        expect(scorer.page.locator(".last")).to_contain_text(titles[stage])
     scorer.open(f"attempt/{attempt.pk}/criterion/protected")
     scorer.tap("Start now")
     expect(scorer.page.get_by_text("Started, but the end is not noted.")).to_be_visible()
