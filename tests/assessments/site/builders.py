@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from assessments.actions.site.batches import Result
 from assessments.actions.site.packs import take_pack
 from assessments.models import Attempt, Pack
-from tests.assessments.builders import Yard, event, make_yard
+from tests.assessments.builders import GOOD, Yard, event, make_yard
 from training.models import Person
 
 
@@ -51,3 +52,13 @@ def take_up(yard: Yard | None = None, assessor: Person | None = None) -> Device:
     actor = assessor or yard.instructor
     pack = take_pack(actor=actor, run=yard.run, device=uuid.uuid4())
     return Device(yard, pack)
+
+
+def words(results: list[Result]) -> list[tuple[str, str | None]]:
+    """Return what became of each event, and why."""
+    return [(each.result, each.reason) for each in results]
+
+
+def good(device: Device) -> list[dict[str, Any]]:
+    """Return an event of each kind, one after the other."""
+    return [device.event(key, GOOD[key]) for key in sorted(GOOD)]

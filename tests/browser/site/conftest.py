@@ -5,6 +5,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext
 
+from tests.browser.site.photographs import Device
+
 
 @pytest.fixture
 def profile(chromium: Browser) -> Iterator[BrowserContext]:
@@ -12,3 +14,17 @@ def profile(chromium: Browser) -> Iterator[BrowserContext]:
     context = chromium.new_context(viewport={"width": 360, "height": 740})
     yield context
     context.close()
+
+
+@pytest.fixture
+def context(chromium: Browser) -> Iterator[BrowserContext]:
+    context = chromium.new_context(
+        viewport={"width": 360, "height": 740}, timezone_id="America/New_York"
+    )
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def device(context: BrowserContext, site: str) -> Device:
+    return Device(context.new_page(), site)

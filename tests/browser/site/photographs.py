@@ -2,12 +2,17 @@
 
 import io
 import random
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from PIL import Image
 from PIL.ExifTags import GPS, IFD, Base
-from playwright.sync_api import FilePayload, Page
+from playwright.sync_api import FilePayload, Page, Request, Route
+
+SMALL = (800, 600)
+HEIC = b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + bytes(200)  # ISO 14496-12, 4.3; no picture in it
+
 
 TAKEN, OFFSET = "2026:11:03 10:15:00", "-05:00"
 RED = (200, 20, 20)
@@ -155,3 +160,24 @@ class Device:
         return self.run(
             "return await photos.sendPhotos(db, place.pack, { again: argument });", again
         )
+
+
+Answer = Callable[[Route, str], None]
+
+
+def answering(page: Page, answer: Answer) -> list[Request]:
+    """Answer for the server; return the list in which the requests are noted."""
+    noted: list[Request] = []
+
+    def handle(route: Route) -> None:
+        noted.append(route.request)
+        answer(route, route.request.url.rstrip("/").rsplit("/", 1)[1])
+
+    page.context.unroute("**/site/photos/**")
+    page.context.route("**/site/photos/**", handle)
+    return noted
+
+
+def taken(route: Route, sha256: str) -> None:
+    """Answer as the server does when it has the bytes."""
+    route.fulfill(json={"sha256": sha256})

@@ -1,135 +1,36 @@
 """Keying in a sheet of paper: all of it or nothing, as the assessor's, with the sheet itself."""
 
 import hashlib
-import re
-from datetime import datetime, timedelta
-from io import BytesIO
-from typing import Any
-from zoneinfo import ZoneInfo
+from datetime import timedelta
 
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.core.files.storage import default_storage
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import DatabaseError, transaction
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from PIL import Image
 
 from assessments.actions.pages import Device
-from assessments.actions.paper import Scan, key_in, read_scan
+from assessments.actions.paper import Scan, key_in
 from assessments.models import Attempt, Observation, PaperObservation, PaperSheet
-from tests.assessments.builders import Yard, make_yard, score_all
+from tests.assessments.builders import Yard, score_all
+from tests.assessments.paper.keying import (
+    VALUES,
+    WHOLE,
+    Keying,
+    browser,
+    files,
+    hidden,
+    image,
+    local,
+    nothing_stored,
+    stored,
+)
 from tests.factories import make_organisation, make_role
 from training.actions.log import verify_log
-from training.errors import Refused
-from training.models import LogEntry, Organisation, Person, Role
+from training.models import LogEntry, Organisation, Role
 
 pytestmark = pytest.mark.django_db
-
-# What stands on the paper, by the names of the fields; the yard's standard is in builders.py.
-WHOLE = {
-    "criterion-C1-level": "2",
-    "criterion-C2-reading_0": '1/8"',
-    "criterion-C2-reading_1": "0.13",
-    "hold_point-fit-accepted": "yes",
-    "criterion-C3-answer": "yes",
-    "criterion-C4-count": "1",
-    "criterion-C4-note": "One by the left arris.",
-    "criterion-C5-start": "2026-11-03T09:00",
-    "criterion-C5-end": "2026-11-03T09:20",
-}
-VALUES = {
-    "C1": {"level": 2},
-    "C2": {
-        "readings": [
-            {"typed": '1/8"', "value": "1/8", "unit": "in"},
-            {"typed": "0.13", "value": "0.13", "unit": "in"},
-        ]
-    },
-    "fit": {"accepted": True},
-    "C3": {"answer": True},
-    "C4": {"count": 1},
-    "C5": {"start": "2026-11-03T09:00:00-05:00", "end": "2026-11-03T09:20:00-05:00"},
-}
-
-
-def image(kind: str = "JPEG", size: tuple[int, int] = (60, 80)) -> bytes:
-    output = BytesIO()
-    Image.new("RGB", size, "white").save(output, kind)
-    return output.getvalue()
-
-
-def upload(name: str = "sheet.jpg", content: bytes | None = None) -> SimpleUploadedFile:
-    return SimpleUploadedFile(name, image() if content is None else content)
-
-
-@pytest.fixture
-def yard() -> Yard:
-    return make_yard()
-
-
-@pytest.fixture
-def attempt(yard: Yard) -> Attempt:
-    """An attempt under the yard's standard, which was sealed just now."""
-    return yard.attempt()
-
-
-def browser(person: Person) -> Client:
-    client = Client()
-    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
-    return client
-
-
-def local(moment: datetime) -> str:
-    """A moment as the page's field holds it, on the clock of the yard's site, to the second."""
-    return moment.astimezone(ZoneInfo("America/New_York")).strftime("%Y-%m-%dT%H:%M:%S")
-
-
-def hidden(page: str) -> dict[str, str]:
-    """What the page's hidden fields hold."""
-    found = {}
-    for tag in re.findall(r"<input[^>]*type=\"hidden\"[^>]*>", page):
-        name, value = re.search(r'name="([^"]*)"', tag), re.search(r'value="([^"]*)"', tag)
-        if name and name[1] != "csrfmiddlewaretoken":
-            found[name[1]] = value[1] if value else ""
-    return found
-
-
-class Keying:
-    """A page for keying in, opened by a person, sent once or more."""
-
-    def __init__(self, person: Person, attempt: Attempt, query: str = "") -> None:
-        self.client = browser(person)
-        self.address = reverse("attempt_paper", args=[attempt.pk]) + query
-        page = self.client.get(self.address)
-        assert page.status_code == 200
-        self.opened = page.content.decode()
-        self.hidden = hidden(self.opened)
-        self.scored_at = local(timezone.now())
-
-    def send(self, typed: dict[str, str] = WHOLE, file: Any = "photo", **changes: str) -> Any:
-        data: dict[str, Any] = {**self.hidden, "scored_at": self.scored_at, **typed, **changes}
-        if file is not None:
-            data["file"] = upload() if file == "photo" else file
-        return self.client.post(self.address, data)
-
-
-def stored(attempt: Attempt) -> dict[str, Any]:
-    return {row.subject_key: row.value for row in attempt.observations.all()}
-
-
-def nothing_stored() -> bool:
-    return not (Observation.objects.exists() or PaperSheet.objects.exists())
-
-
-def files() -> list[str]:
-    """Every file of a sheet that is kept for good."""
-    if not default_storage.exists("paper-sheets"):
-        return []
-    years = default_storage.listdir("paper-sheets")[0]
-    return [name for year in years for name in default_storage.listdir(f"paper-sheets/{year}")[1]]
 
 
 def test_who_may_key_in_and_see_the_sheet(yard: Yard, attempt: Attempt) -> None:
@@ -247,56 +148,6 @@ def test_a_moment_that_is_none(yard: Yard, attempt: Attempt, typed: str) -> None
     response = Keying(yard.instructor, attempt).send(scored_at=typed)
     assert response.status_code == 422
     assert nothing_stored()
-
-
-@pytest.mark.parametrize(
-    ("name", "content", "said"),
-    [
-        ("sheet.jpg", b"Reading 1: an eighth\n", "no whole JPEG image"),
-        ("sheet.jpg", image("PNG"), "no whole JPEG image"),
-        ("sheet.jpeg", image(size=(400, 400))[:-900], "no whole JPEG image"),
-        ("sheet.png", image(), "no whole PNG image"),
-        ("sheet.png", image("PNG")[:-4], "no whole PNG image"),
-        ("sheet.pdf", image(), "no whole PDF"),
-        ("sheet.pdf", b"%PDF-1.7\nbroken off", "no whole PDF"),
-        ("sheet.heic", image(), "none of the files that are kept here"),
-        ("sheet", image(), "none of the files that are kept here"),
-        ("sheet.jpg", b"", "This file is empty"),
-        ("sheet.pdf", b"%PDF-1.7\n" + b"0" * 10 * 1024 * 1024 + b"%%EOF", "10 MB at most"),
-    ],
-)
-def test_a_file_that_is_not_what_it_says(
-    yard: Yard, attempt: Attempt, name: str, content: bytes, said: str
-) -> None:
-    response = Keying(yard.instructor, attempt).send(file=upload(name, content))
-    assert response.status_code == 422
-    assert said in response.content.decode()
-    assert nothing_stored()
-
-
-@pytest.mark.parametrize(
-    ("name", "content", "kind"),
-    [
-        ("Sheet 1.JPEG", image(), "image/jpeg"),
-        ("sheet.png", image("PNG"), "image/png"),
-        ("sheet.pdf", b"%PDF-1.7\n...\n%%EOF\n", "application/pdf"),
-    ],
-)
-def test_files_that_are_kept(
-    yard: Yard, attempt: Attempt, name: str, content: bytes, kind: str
-) -> None:
-    assert Keying(yard.instructor, attempt).send(file=upload(name, content)).status_code == 302
-    sheet = PaperSheet.objects.get()
-    response = browser(yard.instructor).get(reverse("paper_sheet", args=[sheet.pk]))
-    assert response["Content-Type"] == kind
-    assert response.content == content
-    assert response["X-Content-Type-Options"] == "nosniff"
-
-
-def test_a_picture_with_too_many_points_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("assessments.actions.paper.files.MOST_PIXELS", 60 * 80 - 1)
-    with pytest.raises(Refused, match="60 x 80 points"):
-        read_scan(upload())
 
 
 def test_the_same_form_twice_is_stored_once(yard: Yard, attempt: Attempt) -> None:

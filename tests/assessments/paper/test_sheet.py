@@ -17,18 +17,13 @@ from django.urls import reverse
 from page import validate_pdf_bytes
 from scipy import ndimage
 
-from tests.assessments.builders import Yard, make_standard, make_yard, score_all
+from tests.assessments.builders import Yard, make_standard, score_all
 from tests.certificates.pdf.tools import picture_of, text_of
 from tests.factories import enrol, make_organisation, make_person, make_program, make_role, make_run
 from training.models import Enrolment, Organisation, Person, Role
 
 pytestmark = pytest.mark.django_db
 LETTER, A4 = (612, 792), (595.28, 841.89)  # points: ANSI/ASME Y14.1, size A; ISO 216
-
-
-@pytest.fixture
-def yard() -> Yard:
-    return make_yard()
 
 
 def see(person: Person, name: str, pk: object, **query: str) -> Any:

@@ -1,88 +1,23 @@
-"""The task sheet: who sees it, what it says, and on which paper."""
+"""The task sheet: who sees it, where it is found, and on which paper."""
 
-from io import BytesIO
-from pathlib import Path
-from typing import Any
-
-import pikepdf
 import pytest
-from django.conf import settings
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from page import validate_pdf_bytes
 
 from assessments.actions.attempts import start_attempt
-from assessments.actions.programs import load_program
-from assessments.actions.sealing import seal_standard
 from assessments.engine.tasksheet import task_sheet
-from assessments.models import PracticalTask, SealedStandard
-from assessments.queries.task_sheet import TaskSheet, own_sheets, sheet_of
-from tests.assessments.builders import criterion, make_standard, make_yard, standard_document
+from assessments.models import SealedStandard
+from assessments.queries.task_sheet import own_sheets
+from tests.assessments.builders import make_standard, make_yard
+from tests.assessments.task_sheet.reading import address, browser, pdf_of, see, shipped, size_of
 from tests.certificates.pdf.tools import text_of
 from tests.factories import enrol, make_organisation, make_person, make_program, make_role, make_run
-from training.digests import digest
 from training.models import Enrolment, Person, Role
 
 pytestmark = pytest.mark.django_db
-PROGRAMS: Path = settings.BASE_DIR / "fixtures" / "programs"
 LETTER, A4 = (612, 792), (595.28, 841.89)  # points: ANSI/ASME Y14.1, size A; ISO 216
-
-
-def shipped(name: str, lead: Person) -> SealedStandard:
-    """A program of the fixtures, loaded and sealed by ``lead``."""
-    source = PROGRAMS / f"{name}.yaml"
-    program = load_program(
-        actor=lead,
-        provider=lead.roles.get().organisation,
-        source=source.read_bytes(),
-        filename=source.name,
-    )
-    return seal_standard(actor=lead, program=program)
-
-
-@pytest.fixture
-def lead() -> Person:
-    return make_role(Role.Kind.LEAD, make_organisation())
-
-
-@pytest.fixture
-def sealed(lead: Person) -> SealedStandard:
-    return shipped("dutchman", lead)
-
-
-@pytest.fixture
-def place(sealed: SealedStandard) -> Enrolment:
-    """A trainee's place on a run of the program, which an instructor teaches."""
-    teacher = make_role(Role.Kind.INSTRUCTOR, sealed.program.provider)
-    return enrol(make_run(sealed.program, instructors=(teacher,)), make_person())
-
-
-def browser(person: Person) -> Client:
-    client = Client()
-    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
-    return client
-
-
-def address(standard: SealedStandard, name: str = "task_sheet", /, **query: Any) -> str:
-    asked = "&".join(f"{key}={value}" for key, value in query.items())
-    return f"{reverse(name, args=[standard.pk])}?{asked}"
-
-
-def see(person: Person, standard: SealedStandard, **query: object) -> Any:
-    return browser(person).get(address(standard, **query))
-
-
-def pdf_of(person: Person, standard: SealedStandard, **query: object) -> bytes:
-    response = browser(person).get(address(standard, "task_sheet_pdf", **query))
-    assert (response.status_code, response["Content-Type"]) == (200, "application/pdf")
-    return bytes(response.content)
-
-
-def size_of(pdf: bytes) -> list[float]:
-    with pikepdf.open(BytesIO(pdf)) as read:
-        return [float(edge) for edge in read.pages[0].mediabox][2:]
 
 
 @pytest.mark.parametrize(
@@ -258,98 +193,6 @@ def test_a_draft_without_a_task_says_what_to_do(lead: Person) -> None:
     response = browser(lead).get(reverse("task_sheet_draft", args=[program.pk]))
     assert response.status_code == 200
     assert "write them in its program file and load that" in response.content.decode()
-
-
-def sealed_before(sealed: SealedStandard, **changes: object) -> SealedStandard:
-    """The same standard as it was sealed when standards did not hold their task."""
-    document = {name: part for name, part in sealed.document.items() if name != "about"} | changes
-    return SealedStandard.objects.create(
-        program=sealed.program,
-        serial=sealed.serial + 1,
-        document=document,
-        digest=digest(document),
-        sealed_by=sealed.sealed_by,
-    )
-
-
-def needed(sheet: TaskSheet) -> list[tuple[str, str]]:
-    return [(row.criterion.key, row.needed) for _, rows in sheet.stages for row in rows]
-
-
-def test_an_old_seal_takes_the_words_of_the_program(lead: Person, sealed: SealedStandard) -> None:
-    old = sealed_before(sealed)
-    found, whole = sheet_of(old.program, old.document), sheet_of(sealed.program, sealed.document)
-    assert found.sums == whole.sums
-    assert found.cautions == whole.cautions
-    assert needed(found) == needed(whole)
-    said = "sealed without the words of its task"
-    assert said in see(lead, old).content.decode()
-    assert said in text_of(pdf_of(lead, old))
-    assert said not in see(lead, sealed).content.decode()
-
-
-def test_an_old_seal_whose_dimensions_do_not_fit(
-    lead: Person, sealed: SealedStandard, place: Enrolment
-) -> None:
-    dimensions = dict(sealed.document["dimensions"])
-    del dimensions["rod"]
-    rows = [row for row in sealed.document["criteria"] if "rod" not in str(row.get("limits"))]
-    old = sealed_before(sealed, dimensions=dimensions, criteria=rows)
-    shown = see(lead, old).content.decode()
-    assert "there is no dimension “rod”" in shown
-    assert "load it and seal the standard anew" in shown
-    assert "Ask your instructor for the sizes." in see(place.person, old).content.decode()
-    assert "Work out the sizes with your instructor." in text_of(pdf_of(lead, old))
-
-
-def test_without_sums_it_says_what_to_do() -> None:
-    yard = make_yard()
-    PracticalTask.objects.create(program=yard.program, title="One dutchman")
-    assert "No sum is written" in see(yard.lead, yard.standard).content.decode()
-    shown = see(yard.trainee, yard.standard).content.decode()
-    assert "No sum is written" not in shown
-    assert "Work out the sizes with your instructor." in shown
-    assert "No sums belong to this task." in text_of(pdf_of(yard.trainee, yard.standard))
-
-
-def test_each_kind_of_criterion_in_numbers() -> None:
-    """By hand: a limit of 0 is none; 1/2 in is 12.7 mm (NIST SP 811, app. B); 60 min is 1 h."""
-    program = make_program(make_organisation(), unit="mm")
-    document = standard_document(program)
-    length = next(row for row in document["criteria"] if row["kind"] == "measured")
-    rows = [
-        *document["criteria"],
-        criterion("N", "set", "counted", what="voids", limits={"lower": None, "upper": "0"}),
-        criterion("H", "set", "timed", limits={"lower": "60", "upper": None}, unit="min"),
-        {**length, "key": "L", "limits": {"lower": None, "upper": "1/2"}},
-    ]
-    found = {
-        row.criterion.key: row
-        for _, rows in sheet_of(program, {**document, "criteria": rows}).stages
-        for row in rows
-    }
-    assert found["C1"].needed == "Level 1 of 2 or higher"
-    assert [enough for _, enough in found["C1"].levels] == [False, True, True]
-    assert found["C3"].needed == "Yes"
-    assert found["C4"].needed == "1 or less"
-    assert found["C5"].needed == "10 min to 30 min"
-    assert found["N"].needed == "None"
-    assert found["H"].needed == "1 h or more"
-    assert found["L"].needed == "1/2 in or less (12.7 mm or less)"
-    assert found["C2"].how.startswith("Each of 2 readings must be within. Read with: feeler gauge.")
-
-
-def test_the_guard_band_is_drawn_in_and_never_out(sealed: SealedStandard) -> None:
-    standard = sheet_of(sealed.program, sealed.document)
-    (row,) = (
-        row for _, rows in standard.stages for row in rows if row.criterion.key == "joint_width"
-    )
-    rule: Any = row.criterion.rule
-    accept = rule.acceptance()
-    said = row.how.rsplit("guard band taken off: ", 1)[1].rstrip(".")
-    low, high = (round(float(end.split()[0]) * 25_400_000) for end in said.split(" to "))
-    assert accept.lower <= low < accept.lower + 2540  # 0.0001 in
-    assert accept.upper - 2540 < high <= accept.upper
 
 
 def test_the_trainee_finds_the_sheet_before_and_after_the_attempt() -> None:
