@@ -3,17 +3,15 @@
 import hashlib
 import io
 import struct
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
-from threading import Lock
+from collections.abc import Iterable
 
-from PIL import Image, ImageFile, UnidentifiedImageError
+from PIL import Image, UnidentifiedImageError
 from PIL.ExifTags import IFD, Base
 
 from assessments.jpeg import NotWholeError, parts_of
+from assessments.pictures import only_whole
 from training.errors import Refused
 
-_DECODING = Lock()
 LARGEST_BYTES = 400 * 1024
 LONGEST_SIDE = 6000
 MOST_PIXELS = 16_000_000
@@ -59,24 +57,12 @@ def check_photograph(data: bytes) -> tuple[int, int]:
     if parts.end != len(data):
         raise Refused(MORE.format(what=f"{len(data) - parts.end} bytes after its end"))
     try:
-        with _only_whole(), Image.open(io.BytesIO(data), formats=["JPEG"]) as image:
+        with only_whole(), Image.open(io.BytesIO(data), formats=["JPEG"]) as image:
             _check_exif(image.getexif())
             image.load()
             return image.size
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, struct.error):
         raise Refused(BROKEN) from None
-
-
-@contextmanager
-def _only_whole() -> Iterator[None]:
-    """WeasyPrint makes Pillow accept cut pictures, in the whole process: not in this block."""
-    with _DECODING:
-        before = ImageFile.LOAD_TRUNCATED_IMAGES
-        ImageFile.LOAD_TRUNCATED_IMAGES = False
-        try:
-            yield
-        finally:
-            ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def _check_size(width: int, height: int) -> None:

@@ -1,4 +1,4 @@
-"""The last touches before the PDF is written: signature field, metadata, missing letters."""
+"""The last touches before a record is written: signature field, metadata, clear ends."""
 
 from typing import Any
 
@@ -7,9 +7,13 @@ from weasyprint.pdf import pydyf
 from certificates.rendering.errors import RenderingError
 from certificates.rendering.xmp import UA_CLAIM
 from certificates.signing.signer import AMBIGUOUS_END, FIELD_NAME
+from training.documents.finish import (
+    missing_letters,
+    name_every_glyph,
+    object_at,
+    scope_headers,
+)
 
-CMAP = b"begincmap"
-WORD_JOINER = b"> <2060>"
 CLOSING = b"</rdf:RDF>"
 
 
@@ -19,43 +23,19 @@ def finish(document: Any, pdf: Any, *, padding: int = 0) -> None:
     ``padding`` is a number of blank lines for the metadata, which move what comes after them,
     and of spare objects, which change the stream that the small objects are packed into.
     """
-    _refuse_missing_letters(document)
-    _name_every_glyph(pdf)
-    _scope_headers(pdf)
+    letters = missing_letters(document)
+    if letters:
+        raise RenderingError(
+            f"No font on this machine has {letters}: install one for this script (Debian: "
+            "fonts-noto-core, for Chinese, Japanese and Korean fonts-noto-cjk)."
+        )
+    name_every_glyph(pdf)
+    scope_headers(pdf)
     _reserve_signature(pdf)
     _claim_accessibility(pdf, padding)
     _keep_ends_clear(pdf)
     for _ in range(padding):
         pdf.add_object(pydyf.Dictionary())
-
-
-def _refuse_missing_letters(document: Any) -> None:
-    """PDF/A forbids glyphs that stand for no letter, and a name must not print as boxes."""
-    missing = sorted({code for font in document.fonts.values() for code in font.missing})
-    if missing:
-        letters = " ".join(chr(code) for code in missing)
-        raise RenderingError(
-            f"No font on this machine has {letters}: install one for this script (Debian: "
-            "fonts-noto-core, for Chinese, Japanese and Korean fonts-noto-cjk)."
-        )
-
-
-def _name_every_glyph(pdf: Any) -> None:
-    """Give a meaning to glyphs that only complete another one, as in Indic scripts.
-
-    WeasyPrint maps the second glyph of a cluster to no text at all; ISO 19005-3, 6.2.11.7, asks
-    for a Unicode value. A word joiner shows and separates nothing.
-    """
-    for thing in pdf.objects:
-        if isinstance(thing, pydyf.Stream) and CMAP in thing.stream:
-            thing.stream = [line.replace(b"> <>", WORD_JOINER) for line in thing.stream]
-
-
-def _scope_headers(pdf: Any) -> None:
-    """Say that table headers stand over columns, which WeasyPrint tells by identifiers alone."""
-    for thing in pdf.objects:
-        if isinstance(thing, pydyf.Dictionary) and thing.get("S") == "/TH":
-            thing["A"]["Scope"] = "/Column"
 
 
 def _reserve_signature(pdf: Any) -> None:
@@ -66,8 +46,8 @@ def _reserve_signature(pdf: Any) -> None:
     """
     form = pdf.catalog["AcroForm"]
     (reference,) = form["Fields"]
-    field = _object(pdf, reference)
-    appearance = _object(pdf, field["AP"]["N"]["on"])
+    field = object_at(pdf, reference)
+    appearance = object_at(pdf, field["AP"]["N"]["on"])
     appearance.stream = []
     for name in ("V", "AS", "MK", "Border"):
         del field[name]
@@ -86,10 +66,6 @@ def _reserve_signature(pdf: Any) -> None:
     pdf.catalog["AcroForm"] = pydyf.Dictionary({"Fields": form["Fields"], "SigFlags": 3})
 
 
-def _object(pdf: Any, reference: bytes) -> Any:
-    return pdf.objects[int(reference.split()[0])]
-
-
 def _keep_ends_clear(pdf: Any) -> None:
     """Leave those streams uncompressed whose last byte would be read as part of a line end."""
     for thing in pdf.objects:
@@ -102,7 +78,7 @@ def _claim_accessibility(pdf: Any, padding: int) -> None:
 
     The stream stays uncompressed, so that tools that only look for the packet can read it.
     """
-    metadata = _object(pdf, pdf.catalog["Metadata"])
+    metadata = object_at(pdf, pdf.catalog["Metadata"])
     (packet,) = metadata.stream
     before, closing, after = packet.rpartition(CLOSING)
     metadata.stream = [before + UA_CLAIM + closing + b"\n" * padding + after]

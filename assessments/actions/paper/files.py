@@ -12,6 +12,7 @@ from PIL import Image, UnidentifiedImageError
 
 from assessments.jpeg import parts_of
 from assessments.models import PaperSheet
+from assessments.pictures import only_whole
 from training.errors import Refused
 
 MEGABYTE = 1024 * 1024
@@ -89,7 +90,8 @@ def _look_at(content: bytes, kind: PaperSheet.Kind) -> None:
             with Image.open(BytesIO(content), formats=[kind.label]) as picture:
                 width, height = picture.size
                 if width * height <= MOST_PIXELS:
-                    picture.load()
+                    with only_whole():
+                        picture.load()
                     _look_at_end(content, kind)
                     return
     except (UnidentifiedImageError, Image.DecompressionBombError, OSError, SyntaxError, ValueError):
@@ -102,7 +104,7 @@ def _look_at(content: bytes, kind: PaperSheet.Kind) -> None:
 
 
 def _look_at_end(content: bytes, kind: PaperSheet.Kind) -> None:
-    """Raise ValueError where the picture breaks off: what prints PDFs makes Pillow forgive that."""
+    """Raise ValueError where the end is missing: Pillow asks for no more than it draws."""
     if kind == PaperSheet.Kind.JPEG:
         parts_of(content)
     elif PNG_END not in content:

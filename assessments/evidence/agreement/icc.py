@@ -98,15 +98,9 @@ def icc(
     """
     if form not in get_args(Form):
         raise EvidenceError("form", f"Choose one of {'; '.join(get_args(Form))}.")
-    array = ratings_array(scores)
-    missing = why_not(key, title, array)
-    if missing:
-        return missing
-    units = paired(array)
-    if len(units) < 2:
-        return NotComputed(
-            key, title, "Only one attempt was scored by two assessors: double-score more."
-        )
+    units = _two_or_more(scores, key, title)
+    if isinstance(units, NotComputed):
+        return units
     if np.isnan(units).any() and form != "1,1":
         raise EvidenceError("scores", "With gaps only the form 1,1 can be computed.")
     squares = mean_squares(units)
@@ -135,6 +129,20 @@ def icc(
         notes=notes,
         source=SOURCE,
     )
+
+
+def _two_or_more(scores: Any, key: str, title: str) -> Array | NotComputed:
+    """The targets that two assessors scored, two of them at least; or why there are none."""
+    array = ratings_array(scores)
+    missing = why_not(key, title, array)
+    if missing:
+        return missing
+    units = paired(array)
+    if len(units) < 2:
+        return NotComputed(
+            key, title, "Only one attempt was scored by two assessors: double-score more."
+        )
+    return units
 
 
 def _of_mean(value: float, k: float) -> float | None:
@@ -208,15 +216,9 @@ def standard_error_of_measurement(
     >>> round(standard_error_of_measurement([[0.6, 0.7], [0.5, 0.5], [0.8, 0.7]]).value, 4)
     0.0707
     """
-    array = ratings_array(scores)
-    missing = why_not(key, title, array)
-    if missing:
-        return missing
-    units = paired(array)
-    if len(units) < 2:
-        return NotComputed(
-            key, title, "Only one attempt was scored by two assessors: double-score more."
-        )
+    units = _two_or_more(scores, key, title)
+    if isinstance(units, NotComputed):
+        return units
     value = float(_errors(units[None])[0])
     ends = percentile_interval(_errors(units[resample_indices(len(units), samples, seed)]))
     low, high = (None, None) if ends is None else (min(ends[0], value), max(ends[1], value))
