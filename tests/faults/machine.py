@@ -2,8 +2,11 @@
 
 import json
 import uuid
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
 from datetime import timedelta
-from typing import Any
+from typing import Any, ClassVar
 
 import hypothesis.strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
@@ -11,12 +14,12 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition,
 from assessments.actions.attempts import start_attempt
 from assessments.actions.decisions import sign_off
 from assessments.models import Attempt, Observation, Pack, SetAside
-from tests.assessments.builders import make_yard
-from tests.factories import enrol, make_person, make_role
+from tests.assessments.builders import Yard, make_yard
+from tests.factories import enrol, make_person, make_role, make_run
 from tests.faults.model import Answer, Device, Request, Saved, arrive, renew, take
 from tests.faults.poison import POISONS, poisoned
 from training.errors import Refused
-from training.models import LogEntry, Role
+from training.models import LogEntry, Person, Role
 
 Scored = tuple[tuple[str, str], dict[str, Any]]
 SCORES: list[Scored] = [
@@ -30,21 +33,39 @@ SCORES: list[Scored] = [
 ANY = st.integers(0, 11)
 
 
+@dataclass(frozen=True)
+class Ground:
+    """What the histories between two emptyings share: people and a sealed standard."""
+
+    yard: Yard
+    assessors: tuple[Person, Person]
+    trainees: tuple[Person, Person]
+
+
+def make_ground() -> Ground:
+    """Return two assessors and two trainees of one yard."""
+    yard = make_yard()
+    second = make_role(Role.Kind.INSTRUCTOR, yard.provider)
+    return Ground(yard, (yard.instructor, second), (yard.trainee, make_person()))
+
+
 class Scaffold(RuleBasedStateMachine):
     """Two assessors, two trainees, two devices: the first device is shared by both assessors.
 
-    Each history has a yard of its own in a database that really commits.
+    Each history has a run of its own, with its attempts, packs and devices, in a database that
+    really commits. ``ground`` is set before the first.
     """
+
+    ground: ClassVar[Ground]
 
     def __init__(self) -> None:
         super().__init__()
-        yard = make_yard()
-        self.yard = yard
-        second = make_role(Role.Kind.INSTRUCTOR, yard.provider)
-        yard.run.instructors.add(second)
-        self.assessors = [yard.instructor, second]
-        other = start_attempt(actor=second, enrolment=enrol(yard.run, make_person()))
-        self.attempts = [yard.attempt(), other]
+        self.assessors = self.ground.assessors
+        self.run = make_run(self.ground.yard.program, instructors=self.assessors)
+        self.attempts = [
+            start_attempt(actor=self.assessors[0], enrolment=enrol(self.run, person))
+            for person in self.ground.trainees
+        ]
         self.devices = [Device(str(uuid.uuid4()), 3), Device(str(uuid.uuid4()), 2)]
         for device, who in ((0, 0), (0, 1), (1, 0)):
             self.take(self.devices[device], who)
@@ -54,7 +75,7 @@ class Scaffold(RuleBasedStateMachine):
         self.log_before = LogEntry.objects.order_by("-seq").first()
 
     def take(self, device: Device, who: int) -> None:
-        device.packs[who] = take(self.assessors[who], self.yard.run, device.id)
+        device.packs[who] = take(self.assessors[who], self.run, device.id)
 
     @initialize(stormy=st.booleans())
     def choose_weather(self, stormy: bool) -> None:
@@ -179,11 +200,11 @@ class Scaffold(RuleBasedStateMachine):
     @precondition(lambda self: self.stormy)
     @rule(who=ANY)
     def lose_authority(self, who: int) -> None:
-        self.yard.run.instructors.remove(self.assessors[who % 2])
+        self.run.instructors.remove(self.assessors[who % 2])
 
     @rule(who=ANY)
     def regain_authority(self, who: int) -> None:
-        self.yard.run.instructors.add(self.assessors[who % 2])
+        self.run.instructors.add(self.assessors[who % 2])
 
     @precondition(lambda self: self.stormy)
     @rule(which=ANY)
@@ -192,7 +213,7 @@ class Scaffold(RuleBasedStateMachine):
         if attempt.state == Attempt.State.OPEN:
             try:
                 sign_off(
-                    actor=self.yard.lead,
+                    actor=self.ground.yard.lead,
                     attempt=attempt,
                     password_checked=True,
                     note="Closed at the end of the day",
@@ -211,10 +232,8 @@ class Scaffold(RuleBasedStateMachine):
             for who in device.packs:
                 renew(self.assessors[who], device, who)
             self._drain(device)
-        for device in self.devices:
             assert device.unsent() == []
-            for saved in device.store:
-                _on_the_server_once(saved)
+        _on_the_server_once([saved for device in self.devices for saved in device.store])
         if not self.stormy:
             ids = [saved.body["id"] for device in self.devices for saved in device.store]
             assert not SetAside.objects.filter(event_id__in=ids).exists()
@@ -245,23 +264,26 @@ class Scaffold(RuleBasedStateMachine):
             previous, seq = row.digest, row.seq
 
 
-def _on_the_server_once(saved: Saved) -> None:
-    """The event is an observation or kept aside, never both, with all that was saved."""
-    body = saved.body
-    packs = [uuid.UUID(pack) for pack in saved.packs]
-    # What PostgreSQL's JSON cannot hold is kept as text.
-    kept_as = (body, {"json": json.dumps(body)})
-    observed = [row for row in _observations(body["id"]) if _as_sent(row) == _facts(body)]
-    aside = [row for row in SetAside.objects.filter(pack__in=packs) if row.body in kept_as]
-    assert len(observed) + len(aside) == 1, f"{body}: {observed} {aside}"
-    assert all(row.reason and row.sentence for row in aside)
+def _on_the_server_once(store: list[Saved]) -> None:
+    """Each event is an observation or kept aside, never both, with all that was saved."""
+    observed = Observation.objects.in_bulk(_uuids(saved.body["id"] for saved in store))
+    packs = {uuid.UUID(pack) for saved in store for pack in saved.packs}
+    aside = list(SetAside.objects.filter(pack__in=packs))
+    for saved in store:
+        body = saved.body
+        row = observed.get(next(_uuids([body["id"]]), uuid.UUID(int=0)))
+        stands = row is not None and _as_sent(row) == _facts(body)
+        # What PostgreSQL's JSON cannot hold is kept as text.
+        kept_as = (body, {"json": json.dumps(body)})
+        kept = [each for each in aside if str(each.pack_id) in saved.packs and each.body in kept_as]
+        assert stands + len(kept) == 1, f"{body}: {row} {kept}"
+        assert all(each.reason and each.sentence for each in kept)
 
 
-def _observations(sent_id: str) -> list[Observation]:
-    try:
-        return list(Observation.objects.filter(pk=uuid.UUID(sent_id)))
-    except ValueError:
-        return []
+def _uuids(texts: Iterable[str]) -> Iterator[uuid.UUID]:
+    for text in texts:
+        with suppress(ValueError):
+            yield uuid.UUID(text)
 
 
 def _as_sent(row: Observation) -> tuple[object, ...]:

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, seed, settings
 from hypothesis.stateful import run_state_machine_as_test
 
-from tests.faults.machine import Scaffold
+from tests.faults.machine import Scaffold, make_ground
 from training.actions.log import verify_log
 
 pytestmark = [pytest.mark.faults, pytest.mark.django_db(transaction=True)]
@@ -39,6 +39,7 @@ def test_nothing_saved_is_lost_or_stored_twice(
     first: int, capsys: pytest.CaptureFixture[str]
 ) -> None:
     last = min(first + BLOCK, FIRST + SEEDS) - 1
+    Scaffold.ground = make_ground()
     for number in range(first, last + 1):
         try:
             run_state_machine_as_test(seed(number)(Scaffold), settings=RULES)
