@@ -2,11 +2,13 @@
 // transaction takes the next number and stores the event, and asks for strict durability.
 
 import { lossBetween, read, write } from "./mirror.js";
+import { account, countNumbers, noteNew } from "./numbers.js";
 import { timeOf, uuid7 } from "./uuid7.js";
 
 const NAME = "bankermark";
 const VERSION = 1;
 const STRICT = { durability: "strict" };
+const NAMED = ["epoch", "last", "found"]; // what tells losses apart
 const SENTENCES = {
   quota: "This device has no room left. Nothing was saved. Free some space, then save again.",
   closed: "The store of this page was closed. Nothing was saved. Reload the page.",
@@ -159,7 +161,7 @@ export class Db {
 
   /**
    * Events that the server has not acknowledged, in their order.
-   * @param {number} limit @param {string} [pack] only those of this pack
+   * @param {number} [limit] all where there is none @param {string} [pack] only those of it
    */
   unsent(limit, pack) {
     return this.run(["events"], "readonly", (tx, on, give) => {
@@ -173,15 +175,16 @@ export class Db {
 
   /**
    * Note that the server has these events. They stay on the device.
-   * @param {string[]} ids @param {string} when ISO 8601
-   * @param {Record<string, {reason: string, sentence: string}>} [aside] those that were kept aside
+   * @param {{epoch: string, seq: number, aside?: {reason: string, sentence: string} | null}[]}
+   *   answered  ``aside`` where the server keeps the event aside
+   * @param {string} when ISO 8601
    */
-  async acknowledge(ids, when, aside = {}) {
+  async acknowledge(answered, when) {
     const mirror = await this.run(["meta", "events"], "readwrite", (tx, on, give) => {
       const events = tx.objectStore("events");
-      for (const id of ids) {
-        on(events.index("id").get(id), (event) => {
-          if (event) events.put({ ...event, sent: 1, sent_at: when, aside: aside[id] ?? null });
+      for (const { epoch, seq, aside = null } of answered) {
+        on(events.get([epoch, seq]), (event) => {
+          if (event) events.put({ ...event, sent: 1, sent_at: when, aside });
         });
       }
       on(tx.objectStore("meta").get("device"), (device) =>
@@ -225,17 +228,26 @@ export class Db {
     return this.run(["meta"], "readwrite", (tx, on) => {
       const meta = tx.objectStore("meta");
       on(meta.get("losses"), (row) => {
-        const same = (one) => one.epoch === loss.epoch && one.last === loss.last;
+        const same = (one) => NAMED.every((name) => one[name] === loss[name]);
         const list = row.list.map((one) => (same(one) ? { ...one, ...change } : one));
         meta.put({ key: "losses", list });
       });
     });
   }
 
-  /** Find what is lost, and begin a new epoch where numbers of the old one were given out. */
+  /**
+   * Find what is lost, and begin a new epoch where numbers of the old one were given out: by the
+   * cookie, which may know of more than the database, and by counting what the database has.
+   */
   async begin() {
     const mirror = read(); // before the transaction: the database is never behind an older cookie
-    const begun = await this.run(["meta", "events"], "readwrite", (tx, on, give) => {
+    const begun = await this.beginEpoch(mirror);
+    await countNumbers(this, mirror);
+    write(begun);
+  }
+
+  beginEpoch(mirror) {
+    return this.run(["meta", "events"], "readwrite", (tx, on, give) => {
       const meta = tx.objectStore("meta");
       on(meta.get("device"), (found) => {
         const loss = lossBetween(mirror, found ?? null, new Date().toISOString());
@@ -249,18 +261,14 @@ export class Db {
             last: 0,
           };
           meta.put(device);
+          if (found)
+            account(meta, on, found.epoch, (row) => ({ ...row, last: found.last }));
         }
-        if (loss) {
-          on(meta.get("losses"), (row) => {
-            const list = [...(row?.list ?? []), { ...loss, shown: false, told: false }];
-            meta.put({ key: "losses", list });
-          });
-        }
+        if (loss) noteNew(meta, on, loss);
         on(tx.objectStore("events").index("sent").count(0), (unsent) =>
           give({ ...device, unsent }));
       });
     });
-    write(begun);
   }
 
   close() {

@@ -1,17 +1,21 @@
 // Sends what is on the device, in order, from one tab at a time. It deletes nothing: what was
 // sent stays until its pack is put away.
 
+import { Passed } from "./passed.js";
 import { sendPhotos } from "./photos.js";
 import { batchOf, delayAfter, MOST_EVENTS, sendBatch, tellLoss } from "./sending.js";
 
 const LOCK = "bankermark-outbox";
 const OTHER_TAB = 5_000;
+const PASSED =
+  "The server cannot take some of it just now. Everything else goes, and this is tried again " +
+  "by itself.";
 const SIGN_IN = "Sign in once on this device to send.";
 
 /**
  * @typedef {{state: "idle"|"sending"|"waiting"|"refused", unsent: number, unsentPhotos: number,
- *   aside: number, sentence: string, retryAt: number | null}} State
- *   retryAt in milliseconds since 1970
+ *   aside: number, passed: number, sentence: string, retryAt: number | null}} State
+ *   passed: over how many events the server breaks; retryAt in milliseconds since 1970
  */
 
 /**
@@ -33,12 +37,17 @@ class Outbox {
     this.db = db;
     this.onChange = onChange;
     this.most = MOST_EVENTS;
+    this.passed = new Passed(db);
+    this.photosAgain = false;
     this.failures = 0;
     this.notBefore = 0;
+    this.waits = false; // for a signal or for the server: more of the same is no use before
     this.timer = null;
     this.turn = null;
     this.again = false;
-    this.state = { state: "idle", unsent: 0, unsentPhotos: 0, aside: 0, sentence: "", retryAt: null };
+    this.state = {
+      state: "idle", unsent: 0, unsentPhotos: 0, aside: 0, passed: 0, sentence: "", retryAt: null,
+    };
   }
 
   /** Send now, or as soon as the server allows; one turn at a time. */
@@ -60,7 +69,15 @@ class Outbox {
 
   /** Something was saved: send it, unless a wait for the signal runs already. */
   async nudge() {
-    if (this.state.state === "waiting" && Date.now() < this.state.retryAt) return this.recount();
+    if (this.waits && Date.now() < this.state.retryAt) return this.recount();
+    return this.sendNow();
+  }
+
+  /** A person asks: also try what was passed over, and the photographs that were refused. */
+  async askedNow() {
+    await this.passed.load();
+    await this.passed.retry();
+    this.photosAgain = true;
     return this.sendNow();
   }
 
@@ -73,6 +90,7 @@ class Outbox {
     } catch (error) {
       this.failures += 1;
       const retryAt = this.db.open ? Date.now() + delayAfter(this.failures) : null;
+      this.waits = retryAt !== null;
       this.tell({ state: "waiting", sentence: error.message, retryAt });
       this.wakeAt(retryAt);
       if (error.name !== "StoreError") throw error;
@@ -82,6 +100,7 @@ class Outbox {
   /** @returns {Promise<typeof DONE>} */
   async sendAll() {
     const packs = await this.db.all("packs");
+    await this.passed.load(); // another tab may have sent meanwhile
     let refused = null;
     let wait = null;
     for (const pack of packs) {
@@ -91,23 +110,24 @@ class Outbox {
       refused ??= outcome.refused;
       wait ??= outcome.wait;
     }
+    this.photosAgain = false;
     if (wait === null) await this.tellLosses(packs);
     return { refused, wait };
   }
 
   async sendPack(pack, by) {
+    this.passed.begin();
     for (;;) {
-      const events = await this.db.unsent(this.most, pack.id);
-      if (events.length === 0) break;
+      const batch = await this.nextBatch(pack);
+      if (batch.length === 0) break;
       this.tell({ ...(await this.counted()), state: "sending", sentence: "Sending.", retryAt: null });
-      const batch = batchOf(events, this.most);
       const answer = await sendBatch(by, batch);
-      if (answer.kind === "taken") {
-        await this.db.acknowledge(answer.ids, new Date().toISOString(), answer.aside);
-        this.failures = 0;
-        this.most = Math.min(MOST_EVENTS, this.most * 2);
-      } else if (answer.kind === "large" && batch.length > 1) {
-        this.most = Math.max(1, Math.floor(batch.length / 2));
+      if (answer.kind === "taken") await this.keep(answer);
+      else if (answer.kind === "large" && batch.length > 1) this.halve(batch);
+      else if (answer.kind === "broken" || answer.kind === "large") {
+        const next = await this.passed.broke(batch, Date.now());
+        if (next === "wait") return { refused: null, wait: "failed" };
+        if (next === "halve") this.halve(batch);
       } else if (answer.kind === "refused") {
         return { refused: answer.sentence ?? SIGN_IN, wait: null };
       } else {
@@ -118,8 +138,25 @@ class Outbox {
     return this.sendPhotos({ id: pack.id, token: by.token });
   }
 
+  async nextBatch(pack) {
+    const some = this.passed.suspects.size > 0; // then those after them are needed too
+    const events = await this.db.unsent(some ? undefined : this.most, pack.id);
+    return batchOf(this.passed.next(events, Date.now()), this.most);
+  }
+
+  async keep({ taken }) {
+    await this.db.acknowledge(taken, new Date().toISOString());
+    await this.passed.taken(taken);
+    this.failures = 0;
+    this.most = Math.min(MOST_EVENTS, this.most * 2);
+  }
+
+  halve(batch) {
+    this.most = Math.max(1, Math.floor(batch.length / 2));
+  }
+
   async sendPhotos(pack) {
-    const { stopped } = await sendPhotos(this.db, pack);
+    const { stopped } = await sendPhotos(this.db, pack, { again: this.photosAgain });
     if (stopped === null) return DONE;
     if (stopped.status === 401) return { refused: stopped.sentence, wait: null };
     if (stopped.retryAfter === null) return { refused: null, wait: "failed" };
@@ -152,7 +189,13 @@ class Outbox {
     };
     let state = "idle";
     let retryAt = null;
-    if (wait && left > 0) [state, retryAt] = ["waiting", later[wait]()];
+    this.waits = wait !== null && left > 0;
+    if (this.waits) [state, retryAt] = ["waiting", later[wait]()];
+    else if (counts.unsent > 0 && refused === null && this.passed.due !== null)
+      [state, retryAt] = [
+        counts.passed > 0 ? "refused" : "waiting",
+        Math.max(this.passed.due, Date.now() + delayAfter(1)),
+      ];
     else if (left > 0) [state, retryAt] = ["refused", Date.now() + delayAfter(8)];
     this.tell({ ...counts, state, retryAt, sentence: sentenceOf(state, counts, refused) });
     this.wakeAt(retryAt);
@@ -169,7 +212,7 @@ class Outbox {
 
   async counted() {
     const { unsent, unsentPhotos, aside } = await this.db.counts();
-    return { unsent, unsentPhotos, aside };
+    return { unsent, unsentPhotos, aside, passed: this.passed.known };
   }
 
   tell(change) {
@@ -179,16 +222,15 @@ class Outbox {
 }
 
 /** @param {string} state @param {object} counts @param {string | null} refused */
-export function sentenceOf(state, { unsent, unsentPhotos, aside }, refused) {
+export function sentenceOf(state, { unsent, unsentPhotos, aside, passed = 0 }, refused) {
   const left = unsent + unsentPhotos;
   const saved = left === 1 ? "1 is saved on this device." : `${left} are saved on this device.`;
   if (state === "waiting") return `${saved} Sent when there is a signal.`;
   if (state === "refused") {
     const why =
       refused ??
-      (unsent === 0
-        ? "The server does not take all photographs."
-        : "Save the file of this device and hand it in at the desk.");
+      (unsent === 0 ? "The server does not take all photographs." : null) ??
+      (passed > 0 ? PASSED : "Save the file of this device and hand it in at the desk.");
     return `${why} ${saved}`;
   }
   if (aside === 0) return "Everything is sent.";
@@ -220,7 +262,7 @@ export function startOutbox(db, { onChange = () => {} } = {}) {
 
 /** Send what waits, as the person asks for it. */
 export async function sendNow() {
-  await started?.sendNow();
+  await started?.askedNow();
 }
 
 /** Something was saved. */

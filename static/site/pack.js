@@ -1,6 +1,7 @@
 // What an assessor takes up: the run, its standard, its trainees, kept whole on the device.
 
 import { PACKS, renewAddress } from "./addresses.js";
+import { takeAway } from "./numbers.js";
 
 const SCHEMA = "bankermark/pack/1";
 const TIMEOUT = 20_000;
@@ -107,34 +108,39 @@ export function expired(pack, now = Date.now()) {
 }
 
 /**
- * Take a pack off the device, with what the server has of it. Nothing goes that is not sent;
- * what was typed and never saved stays.
- * @param {Db} db @param {{id: string}} pack
+ * Take packs off the device, with what the server has of them: all of it or nothing. Nothing goes
+ * that is not sent; what was typed and never saved stays.
+ * @param {Db} db @param {{id: string}[]} packs
  * @throws {PackError} kind unsent
  */
-export async function putAway(db, pack) {
-  const stores = ["packs", "events", "photos", "intents"];
+export async function putAway(db, packs) {
+  const ids = new Set(packs.map((pack) => pack.id));
+  const stores = ["meta", "packs", "events", "photos", "intents"];
   await db.run(stores, "readwrite", (tx, on) => {
-    const events = tx.objectStore("events");
-    const photos = tx.objectStore("photos");
-    on(events.index("queue").count([0, pack.id]), (unsent) => {
-      if (unsent > 0) throw new PackError("unsent");
-    });
-    on(events.index("queue").getAll([1, pack.id]), (sent) => {
-      const pictures = sent.filter((event) => event.kind === "photo");
-      for (const event of pictures)
-        on(photos.get(event.sha256), (row) => {
-          if (row?.sent === 0) throw new PackError("unsent");
-          photos.delete(event.sha256);
-        });
-      for (const event of sent) events.delete([event.epoch, event.seq]);
-      tx.objectStore("packs").delete(pack.id);
+    on(tx.objectStore("events").getAll(), (events) => {
+      const own = events.filter((event) => ids.has(event.pack));
+      if (own.some((event) => event.sent === 0)) throw new PackError("unsent");
+      const held = events.filter((event) => !ids.has(event.pack));
+      dropPhotos(tx.objectStore("photos"), on, own, new Set(held.map((event) => event.sha256)));
+      takeAway(tx, on, own);
+      for (const id of ids) tx.objectStore("packs").delete(id);
     });
     const intents = tx.objectStore("intents");
     on(intents.getAll(), (rows) => {
-      for (const row of rows) if (row.pack === pack.id) intents.delete(row.id);
+      for (const row of rows) if (ids.has(row.pack)) intents.delete(row.id);
     });
   });
+}
+
+/** The bytes of these events' photographs, but those that another pack's events show too. */
+function dropPhotos(photos, on, events, held) {
+  for (const { kind, sha256 } of events) {
+    if (kind !== "photo" || held.has(sha256)) continue;
+    on(photos.get(sha256), (row) => {
+      if (row?.sent === 0) throw new PackError("unsent");
+      photos.delete(sha256);
+    });
+  }
 }
 
 /**

@@ -55,30 +55,45 @@ export function batchOf(events, most, bytes = MOST_BYTES) {
   return batch;
 }
 
+/** Whether no answer can name this id (readable_id in assessments/actions/site/aside.py). */
+const unreadable = (id) => typeof id !== "string" || !/^[\x20-\x7e]{1,80}$/.test(id);
+
+/** The event that a row of the answer is about: by its id, or by its place where it has none. */
+function answered({ id, place }, batch) {
+  if (id !== null) return batch.find((event) => event.id === id);
+  const event = Number.isInteger(place) ? batch[place] : undefined;
+  return event && unreadable(event.id) ? event : undefined;
+}
+
 /**
  * What an answer is worth.
  * @param {{status: number, type: string, text: string, retry: string | null}} answer
- * @param {string[]} ids those sent
+ * @param {object[]} batch as sent
  * @param {number} now milliseconds since 1970
- * @returns {{kind: "taken", ids: string[], aside: Record<string, object>}
+ * @returns {{kind: "taken", taken: {epoch: string, seq: number, aside: object | null}[]}
  *   | {kind: "refused", sentence: string | null} | {kind: "large"} | {kind: "later", wait: number}
- *   | {kind: "failed", status: number}}
+ *   | {kind: "broken", status: number} | {kind: "failed", status: number}}  broken: the server
+ *   was reached and could do nothing with this batch
  */
-export function readAnswer({ status, type, text, retry }, ids, now) {
+export function readAnswer({ status, type, text, retry }, batch, now) {
   const body = /^application\/json\b/i.test(type) ? parsed(text) : null;
   if (status === 401) return { kind: "refused", sentence: said(body) };
   if (status === 413) return { kind: "large" };
   if (status === 429 || (status === 503 && retry !== null))
     return { kind: "later", wait: retryAfter(retry, now) };
+  // 422 in the server's own words: one event may spoil the JSON of all.
+  if (status >= 500 || (status === 422 && said(body) !== null)) return { kind: "broken", status };
   if (status !== 200 || !Array.isArray(body?.results)) return { kind: "failed", status };
-  const listed = body.results.filter((one) => ids.includes(one?.id) && TAKEN.has(one.result));
-  if (listed.length === 0) return { kind: "failed", status };
-  const aside = Object.fromEntries(
-    listed
-      .filter((one) => one.result === "aside")
-      .map(({ id, reason, sentence }) => [id, { reason, sentence }]),
-  );
-  return { kind: "taken", ids: listed.map((one) => one.id), aside };
+  const taken = new Map();
+  for (const row of body.results) {
+    if (!TAKEN.has(row?.result)) continue;
+    const event = answered(row, batch);
+    const { reason, sentence } = row;
+    const aside = row.result === "aside" ? { reason, sentence } : null;
+    if (event) taken.set(event, { epoch: event.epoch, seq: event.seq, aside });
+  }
+  if (taken.size === 0) return { kind: "failed", status };
+  return { kind: "taken", taken: [...taken.values()] };
 }
 
 function parsed(text) {
@@ -125,7 +140,7 @@ async function post(address, pack, body) {
 export async function sendBatch(pack, batch) {
   const answer = await post(EVENTS, pack, { pack: pack.id, events: batch });
   if (answer === null) return { kind: "failed", status: 0 };
-  return readAnswer(answer, batch.map((event) => event.id), Date.now());
+  return readAnswer(answer, batch, Date.now());
 }
 
 /** Tell the server of a loss. @returns {Promise<boolean>} whether it took it */

@@ -12,12 +12,27 @@ const answer = (more) => ({ status: 200, type: JSON_TYPE, text: "", retry: null,
 const results = (...rows) =>
   answer({ text: JSON.stringify({ results: rows.map(([id, result]) => ({ id, result, reason: "r", sentence: "s" })) }) });
 
-test("only ids that were sent and are listed as taken count", () => {
+const batch = (...ids) => ids.map((id, n) => ({ id, epoch: "e", seq: n + 1 }));
+const taken = (seq, aside = null) => ({ epoch: "e", seq, aside });
+
+test("only events that were sent and are listed as taken count", () => {
   const given = results(["a", "stored"], ["b", "already"], ["c", "aside"], ["x", "stored"], ["d", "?"]);
-  const found = readAnswer(given, ["a", "b", "c", "d", "e"], 0);
+  const found = readAnswer(given, batch("a", "b", "c", "d", "e"), 0);
   assert.deepEqual(found, {
-    kind: "taken", ids: ["a", "b", "c"], aside: { c: { reason: "r", sentence: "s" } },
+    kind: "taken", taken: [taken(1), taken(2), taken(3, { reason: "r", sentence: "s" })],
   });
+});
+
+test("an event whose id nobody can read is answered by its place, and no other one is", () => {
+  // readable_id in assessments/actions/site/aside.py: text of 1 to 80 printable characters.
+  const row = (place) => ({ id: null, place, result: "aside", reason: "r", sentence: "s" });
+  const given = (...places) => answer({ text: JSON.stringify({ results: places.map(row) }) });
+  const odd = batch(undefined, null, 7, "", "x".repeat(81), "a\nb", "\ud83d");
+  const found = readAnswer(given(0, 1, 2, 3, 4, 5, 6), odd, 0);
+  assert.deepEqual(found.taken.map((one) => one.seq), [1, 2, 3, 4, 5, 6, 7]);
+  assert.deepEqual(found.taken[0].aside, { reason: "r", sentence: "s" });
+  for (const place of [0, 1, -1, 0.5, "0", null, undefined])
+    assert.equal(readAnswer(given(place), batch("a"), 0).kind, "failed", String(place));
 });
 
 test("a sign-in page, garbage or somebody else's answer acknowledge nothing", () => {
@@ -31,22 +46,25 @@ test("a sign-in page, garbage or somebody else's answer acknowledge nothing", ()
     answer({ text: '{"results": [null, 1, {}]}' }),
     results(["x", "stored"]),
     { ...results(["a", "stored"]), status: 201 },
-    { ...results(["a", "stored"]), status: 500 },
     { ...results(["a", "stored"]), status: 302 },
+    { ...results(["a", "stored"]), status: 422 },
   ])
-    assert.equal(readAnswer(wrong, ["a"], 0).kind, "failed", JSON.stringify(wrong));
+    assert.equal(readAnswer(wrong, batch("a"), 0).kind, "failed", JSON.stringify(wrong));
 });
 
-test("401, 413, 429 and 503 say what to do", () => {
+test("401, 413, 429, 503 and what the server cannot do say what to do", () => {
   const refused = answer({ status: 401, text: '{"sentence": "Sign in."}' });
-  assert.deepEqual(readAnswer(refused, ["a"], 0), { kind: "refused", sentence: "Sign in." });
-  assert.equal(readAnswer(answer({ status: 401, type: "text/html" }), ["a"], 0).sentence, null);
-  assert.equal(readAnswer(answer({ status: 413 }), ["a"], 0).kind, "large");
-  assert.deepEqual(readAnswer(answer({ status: 429, retry: "7" }), ["a"], 0), {
+  assert.deepEqual(readAnswer(refused, batch("a"), 0), { kind: "refused", sentence: "Sign in." });
+  assert.equal(readAnswer(answer({ status: 401, type: "text/html" }), batch("a"), 0).sentence, null);
+  assert.equal(readAnswer(answer({ status: 413 }), batch("a"), 0).kind, "large");
+  assert.deepEqual(readAnswer(answer({ status: 429, retry: "7" }), batch("a"), 0), {
     kind: "later", wait: 7000,
   });
-  assert.equal(readAnswer(answer({ status: 503, retry: "5" }), ["a"], 0).wait, 5000);
-  assert.equal(readAnswer(answer({ status: 503 }), ["a"], 0).kind, "failed");
+  assert.equal(readAnswer(answer({ status: 503, retry: "5" }), batch("a"), 0).wait, 5000);
+  assert.equal(readAnswer(answer({ status: 503 }), batch("a"), 0).kind, "broken");
+  assert.equal(readAnswer({ ...results(["a", "stored"]), status: 500 }, batch("a"), 0).kind, "broken");
+  const unreadable = answer({ status: 422, text: '{"sentence": "No JSON."}' });
+  assert.equal(readAnswer(unreadable, batch("a"), 0).kind, "broken");
 });
 
 test("Retry-After in both forms of RFC 9110, 10.2.3, within bounds", () => {
@@ -104,6 +122,7 @@ test("sentences never claim that something is sent while it is not", () => {
   const counts = { unsent: 2, unsentPhotos: 1, aside: 0 };
   assert.match(sentenceOf("waiting", counts, null), /^3 are saved on this device/);
   assert.match(sentenceOf("refused", counts, "Sign in."), /^Sign in. 3 are saved/);
+  assert.match(sentenceOf("refused", { ...counts, passed: 1 }, null), /^The server cannot take some.*3 are saved/);
   assert.equal(sentenceOf("idle", { unsent: 0, unsentPhotos: 0, aside: 0 }, null), "Everything is sent.");
   assert.match(sentenceOf("idle", { unsent: 0, unsentPhotos: 0, aside: 1 }, null), /1 is kept aside/);
 });

@@ -151,10 +151,7 @@ class Device:
 
     def acknowledge(self) -> None:
         """Note that the server has every event."""
-        self.run(
-            """const ids = (await db.all("events")).map((event) => event.id);
-            await db.acknowledge(ids, new Date().toISOString());"""
-        )
+        self.run('await db.acknowledge(await db.all("events"), new Date().toISOString());')
 
     def send(self, *, again: bool = False) -> Any:
         return self.run(

@@ -173,6 +173,70 @@ def test_batches_hold_200_and_are_halved_when_they_are_too_large(
     assert set(page.evaluate(SENT)) == {1}
 
 
+def test_an_event_over_which_the_server_breaks_is_kept_and_the_others_go(
+    profile: BrowserContext, site: str
+) -> None:
+    def break_over_seven(route: Route) -> None:
+        if any(event["seq"] == 7 for event in sent_in(route.request)):
+            route.fulfill(status=500, body="Server Error")
+        else:
+            stored(route)
+
+    server = Server(profile, break_over_seven)
+    page = open_device(profile, site)
+    page.evaluate(SAVE, 20)
+
+    page.evaluate(START)
+    assert at_rest(page)["unsent"] == 20, "once may be chance"
+    page.evaluate("() => site.sendNow()")
+
+    assert page.evaluate(SENT) == [1] * 6 + [0] + [1] * 13
+    assert at_rest(page)["state"] == "waiting"
+    page.evaluate("() => site.sendNow()")
+    page.evaluate("() => site.sendNow()")
+    state = at_rest(page)
+    assert (state["state"], state["unsent"], state["passed"]) == ("refused", 1, 1)
+    assert "Everything else goes" in state["sentence"]
+    assert state["retryAt"] > page.evaluate("() => Date.now()") + 200_000
+    assert server.sizes()[-2:] == [1, 1], "alone, so that it holds up no other"
+
+    page.evaluate(SAVE, 1)
+    page.evaluate("() => site.nudge()")
+    assert page.evaluate(SENT)[6:] == [0] + [1] * 14, "what is saved meanwhile goes at once"
+    server.answers = [stored]
+    page.evaluate("() => site.sendNow()")
+    assert at_rest(page)["state"] == "idle"
+    assert set(page.evaluate(SENT)) == {1}
+
+
+def test_an_event_without_a_readable_id_is_answered_by_its_place(
+    profile: BrowserContext, site: str
+) -> None:
+    def by_place(route: Route) -> None:
+        rows: list[dict[str, Any]] = []
+        for place, event in enumerate(sent_in(route.request)):
+            row: dict[str, Any] = {"id": event["id"], "result": "stored"}
+            if event["id"] == "":
+                row = {"id": None, "place": place, "result": "aside"}
+                row |= {"reason": "unreadable", "sentence": "It has no id."}
+            rows.append(row)
+        route.fulfill(json={"results": rows})
+
+    Server(profile, by_place)
+    page = open_device(profile, site)
+    page.evaluate(SAVE, 3)
+    page.evaluate("""async () => {
+      const [, second] = await site.db.all("events");
+      await site.db.put("events", { ...second, id: "" });
+    }""")
+
+    page.evaluate(START)
+
+    assert (at_rest(page)["state"], page.evaluate(SENT)) == ("idle", [1, 1, 1])
+    aside = page.evaluate("async () => (await site.db.all('events')).map((one) => one.aside)")
+    assert aside == [None, {"reason": "unreadable", "sentence": "It has no id."}, None]
+
+
 def test_a_busy_server_is_asked_again_no_sooner_than_it_says(
     profile: BrowserContext, site: str
 ) -> None:

@@ -10,7 +10,7 @@ from playwright.sync_api import BrowserContext, Page
 from assessments.actions.site.imports import import_events, read_events_file
 from assessments.models import Observation, Pack
 from tests.assessments.builders import Yard, make_yard
-from tests.browser.site.modules import open_device
+from tests.browser.site.modules import OPEN, open_device
 from tests.browser.site.test_outbox import at_rest
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -125,7 +125,7 @@ def test_a_device_is_ready_when_all_is_on_it(device: Page, yard: Yard) -> None:
 def test_only_what_is_sent_is_put_away(device: Page, yard: Yard) -> None:
     take(device, yard)
     device.evaluate(SCORE, {"level": 1})
-    away = "() => site.failed(() => site.putAway(site.db, site.pack))"
+    away = "() => site.failed(() => site.putAway(site.db, [site.pack]))"
 
     assert device.evaluate(away) == ["PackError", "unsent"]
     assert device.evaluate("() => site.db.counts()")["events"] == 1
@@ -136,6 +136,9 @@ def test_only_what_is_sent_is_put_away(device: Page, yard: Yard) -> None:
     assert device.evaluate("() => site.db.counts()")["events"] == 0
     assert device.evaluate("() => site.db.all('packs')") == []
     assert device.evaluate("() => site.db.device()")["last"] == 1
+    device.reload()
+    device.evaluate(OPEN, None)
+    assert device.evaluate("() => site.db.losses()") == [], "put away is not lost"
 
 
 def test_the_file_of_a_device_is_read_in_at_the_desk(device: Page, yard: Yard) -> None:

@@ -144,6 +144,65 @@ def test_a_loss_is_shown_until_seen_and_nothing_is_lost_on_an_ordinary_day(
     assert [loss["told"] for loss in page.evaluate("() => site.db.losses()")] == [False]
 
 
+LOSE = """(numbers) => new Promise((done) => {
+  const tx = site.db.raw.transaction(["meta", "events"], "readwrite");
+  tx.objectStore("meta").get("device").onsuccess = ({ target }) => {
+    for (const seq of numbers) tx.objectStore("events").delete([target.result.epoch, seq]);
+  };
+  tx.oncomplete = done;
+})"""
+
+
+def test_events_that_vanish_while_the_rest_survives_are_counted_once(
+    profile: BrowserContext, site: str
+) -> None:
+    page = open_device(profile, site)
+    page.evaluate(SAVE, 6)
+    page.evaluate("""async () => site.db.acknowledge(
+      (await site.db.all("events")).slice(0, 3), "2026-11-03T10:00:00Z")""")
+    before = page.evaluate("() => site.db.device()")
+    page.evaluate(LOSE, [2, 5, 6])
+
+    reopened(page)
+
+    [loss] = page.evaluate("() => site.db.losses()")
+    assert (loss["epoch"], loss["device"]) == (before["epoch"], before["device"])
+    assert (loss["last"], loss["found"], loss["unsent"]) == (6, 3, 2)
+    assert page.evaluate("() => site.checkLoss(site.db)") == loss
+    assert page.evaluate("() => site.db.device()") == before, "no number is given out again"
+    assert page.evaluate("() => site.save()")["seq"] == 7
+    reopened(page)
+    assert len(page.evaluate("() => site.db.losses()")) == 1
+
+    page.evaluate(LOSE, [4])
+    reopened(page)
+    _, second = page.evaluate("() => site.db.losses()")
+    assert (second["last"], second["found"], second["unsent"]) == (7, 3, 1)
+    page.evaluate("async () => site.db.noteLoss(await site.checkLoss(site.db), { shown: true })")
+    assert page.evaluate("() => site.checkLoss(site.db)") == second
+
+
+def test_a_whole_store_of_events_that_vanished_is_counted_in_every_epoch(
+    profile: BrowserContext, site: str
+) -> None:
+    page = open_device(profile, site)
+    page.evaluate(SAVE, 2)
+    page.evaluate("() => site.write({ ...site.read(), last: 5, unsent: 4 })")
+    reopened(page)
+    page.evaluate(SAVE, 3)
+    page.evaluate("""() => new Promise((done) => {
+      const tx = site.db.raw.transaction("events", "readwrite");
+      tx.objectStore("events").clear();
+      tx.oncomplete = done;
+    })""")
+
+    reopened(page)
+
+    losses = page.evaluate("() => site.db.losses()")
+    assert [(loss["last"], loss["found"]) for loss in losses] == [(5, 2), (2, 0), (3, 0)]
+    assert len({loss["epoch"] for loss in losses}) == 2
+
+
 def test_the_mirror_goes_to_no_other_site_and_outlives_the_day(
     profile: BrowserContext, site: str
 ) -> None:
