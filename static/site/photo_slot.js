@@ -1,6 +1,7 @@
 // The part of a screen where photographs of one criterion or hold point are taken and shown.
 
 import { h, key, replace, say } from "./dom.js";
+import { sendNow } from "./outbox.js";
 import { intent, noPhoto, openIntents, PhotoError, photosOf, takePhoto, Thumbnails } from "./photos.js";
 
 const CLAIMED = {
@@ -68,7 +69,10 @@ export function photoSlot(db, { pack, attempt, subject, stage, title, onChange =
     const rows = await photosOf(db, attempt, subject);
     const open = await openIntents(db);
     thumbnails.release();
-    replace(pictures, rows.map((row) => picture(row, thumbnails.show(row), title)));
+    replace(pictures, rows.map((row) => [
+      picture(row, thumbnails.show(row), title),
+      row.sent === 0 && row.refused && h("li", {}, sendAgain(row)),
+    ]));
     const missing = open.find((row) => row.attempt === attempt && same(row.subject, subject));
     replace(message, missing && question(missing));
   }
@@ -80,6 +84,19 @@ export function photoSlot(db, { pack, attempt, subject, stage, title, onChange =
   function none() {
     const press = () => noPhoto(db, place).then(refresh).catch(complain);
     return key("No photo", { press });
+  }
+
+  /** As the person asks for it: by itself it is tried once an hour. */
+  function sendAgain({ claimed_at }) {
+    const press = async (event) => {
+      event.currentTarget.disabled = true;
+      await sendNow();
+      await refresh();
+    };
+    return key("Send again", {
+      press: (event) => press(event).catch(complain),
+      name: `Send the photo of ${title}, ${claimed_at.slice(11, 16)}, again`,
+    });
   }
 
   return { element, refresh, release: () => thumbnails.release() };
@@ -128,5 +145,5 @@ function picture(row, url, title) {
 
 function stateOf({ sent, refused }) {
   if (sent === 1) return "Sent.";
-  return refused ? `Not taken by the server: ${refused.sentence}` : "Not sent yet.";
+  return refused ? `✕ Kept here, not taken by the server: ${refused.sentence}` : "Not sent yet.";
 }

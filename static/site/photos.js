@@ -16,6 +16,7 @@ export const ROOM = "There is no room left on this device. Send what is on it fi
 
 const TIMEOUT = 20_000;
 const ASK_AGAIN = 60 * 60 * 1000; // what the server refused is not sent anew at every turn
+const broke = new Map(); // sha256 to how often the server broke over it
 
 /**
  * Keep a photograph: its bytes, its event and the end of its intent, all or nothing.
@@ -127,7 +128,10 @@ function missingSentence({ attempt, subject }, pack) {
   const among = subject.kind === "hold_point" ? stages : criteria;
   const what = among.find(({ key }) => key === subject.key)?.title ?? subject.key;
   const whose = pack?.trainees?.find((trainee) => trainee.attempt === attempt)?.name;
-  return `A photo of ${what}${whose ? ` of ${whose}` : ""} may be missing.`;
+  return (
+    `The camera was opened for ${what}${whose ? ` of ${whose}` : ""}, and no photo was kept. ` +
+    "Take it again, or say that there is none."
+  );
 }
 
 function intentId(attempt, { kind, key }) {
@@ -180,7 +184,10 @@ export async function sendPhotos(db, pack, { again = false } = {}) {
   const told = await db.all("events", "queue", [1, pack.id]);
   const acknowledged = new Set(told.map((event) => event.sha256));
   const unsent = await db.all("photos", "sent", 0);
-  const rows = unsent.filter((row) => acknowledged.has(row.sha256));
+  const breaks = ({ sha256 }) => broke.get(sha256) ?? 0;
+  const rows = unsent
+    .filter((row) => acknowledged.has(row.sha256))
+    .sort((one, other) => breaks(one) - breaks(other)); // so that those hold up no others
   const outcome = { sent: 0, refused: 0, left: rows.length, stopped: null };
   for (const row of rows) {
     if (!again && row.refused && Date.now() - Date.parse(row.refused.at) < ASK_AGAIN) {
@@ -198,6 +205,7 @@ export async function sendPhotos(db, pack, { again = false } = {}) {
       await db.put("photos", { ...row, refused: { status, sentence, at } });
       outcome.refused += 1;
     } else {
+      if (answer.status >= 500) broke.set(row.sha256, breaks(row) + 1);
       outcome.stopped = answer;
       break;
     }

@@ -126,6 +126,28 @@ def test_what_the_server_refuses_is_kept_shown_and_does_not_hold_up_the_rest(
     assert device.send(again=True)["sent"] == 1
 
 
+def test_a_photograph_over_which_the_server_breaks_holds_up_no_other(device: Device) -> None:
+    bad = device.take(photograph(SMALL))["event"]["sha256"]
+    for seed in (2, 3):
+        device.take(photograph(SMALL, seed=seed))
+    device.acknowledge()
+
+    def break_over(route: Route, sha: str) -> None:
+        if sha == bad:
+            route.fulfill(status=500, body="Server Error")
+        else:
+            taken(route, sha)
+
+    sent = answering(device.page, break_over)
+    turns = [device.send(), device.send()]
+
+    assert sum(turn["sent"] for turn in turns) == 2
+    assert turns[1]["stopped"]["status"] == 500
+    assert sent[-1].url.rstrip("/").endswith(bad)
+    [held] = [row for row in device.kept()["photos"] if row["sent"] == 0]
+    assert (held["sha256"], bool(held["bytes"])) == (bad, True)
+
+
 def test_the_outbox_brings_event_and_bytes_to_the_server(
     context: BrowserContext, site: str
 ) -> None:

@@ -175,7 +175,10 @@ def test_an_intent_is_shown_when_the_browser_was_killed_with_the_camera_open(
         again = Device(chromium.page(), site)
 
         [row] = again.kept()["intents"]
-        assert row["sentence"] == "A photo of Bed joint of Søren Tårnby may be missing."
+        assert row["sentence"] == (
+            "The camera was opened for Bed joint of Søren Tårnby, and no photo was kept. "
+            "Take it again, or say that there is none."
+        )
         named = (row["attempt"], row["subject"], row["stage"])
         assert named == (PLACE["attempt"], PLACE["subject"], PLACE["stage"])
         again.run("await photos.noPhoto(db, place);")
