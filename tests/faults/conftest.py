@@ -1,18 +1,15 @@
 """The server, the net, a browser and a device for the fault tests."""
 
-import uuid
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from pytest_django.live_server_helper import LiveServer
 
-from assessments.actions.site.packs import take_pack
-from assessments.queries.site.pack_document import pack_document
 from tests.assessments.builders import Yard, make_yard
 from tests.factories import enrol, make_person
 from tests.faults.chromium import OwnChromium, own_chromium
-from tests.faults.device import SiteDevice
+from tests.faults.device import SiteDevice, device_of, taken_up
 from tests.faults.net import Net, net_before
 
 
@@ -40,7 +37,8 @@ def net(transactional_db: None, data_in_a_folder_of_its_own: None) -> Iterator[N
 
 @pytest.fixture
 def device(yard: Yard, net: Net, chromium_to_kill: OwnChromium) -> SiteDevice:
-    """A device that took the run up, its page not open yet."""
+    """A device that took the run up, on a page where the store is not open."""
     enrol(yard.run, make_person("Second Trainee"))
-    pack = pack_document(take_pack(actor=yard.instructor, run=yard.run, device=uuid.uuid4()))
-    return SiteDevice(chromium_to_kill.page(), net.url, pack, pack["trainees"][0]["attempt"])
+    page = chromium_to_kill.page()
+    device_id = device_of(page, net.url)
+    return SiteDevice(page, net.url, *taken_up(yard, yard.instructor, device_id))

@@ -1,13 +1,18 @@
 """A device as the fault tests use it: the product's own modules, on a page of the real browser."""
 
 import time
+import uuid
 from collections.abc import Callable
 from typing import Any
 
 from playwright.sync_api import Page
 
+from assessments.actions.site.packs import take_pack
 from assessments.models import Observation, SetAside
+from assessments.queries.site.pack_document import pack_document
+from tests.assessments.builders import Yard
 from tests.faults.chromium import PATIENCE
+from training.models import Person
 
 # No page of the product is at this address: its answer, a 404, runs none of the site's modules,
 # but its scripts see what those at /site/ see.
@@ -16,9 +21,10 @@ SHELL = "/site/"
 
 _OPEN = """async () => {
   const from = (name) => import(`/static/site/${name}.js`);
-  const [store, events, outbox, mirror] = await Promise.all(
-    ["db", "events", "outbox", "mirror"].map(from));
-  const site = { ...events, ...outbox, ...mirror, closed: null };
+  const [store, events, outbox, mirror, ...others] = await Promise.all(
+    ["db", "events", "outbox", "mirror", "lock", "pack", "photos", "ready"].map(from));
+  const more = Object.assign({}, ...others);
+  const site = { ...events, ...outbox, ...mirror, ...more, closed: null };
   site.db = await store.openDb({ onClosed: (sentence) => { site.closed = sentence; } });
   window.site = site;
 }"""
@@ -56,10 +62,10 @@ class SiteDevice:
         self.pack = pack
         self.attempt = attempt
 
-    def open(self) -> "SiteDevice":
+    def open(self, *, keep: bool = True) -> "SiteDevice":
         """Load the modules on a page where nothing else runs, and open the store."""
         self.page.goto(self.address + BLANK)
-        return self.load()
+        return self.load(keep=keep)
 
     def open_shell(self) -> "SiteDevice":
         """Open the scoring pages themselves, wait until the device keeps them, and the store."""
@@ -67,11 +73,17 @@ class SiteDevice:
         until(lambda: bool(self.page.evaluate(_KEPT)), "The device does not keep the pages.")
         return self.load()
 
-    def load(self) -> "SiteDevice":
-        """Load the modules on the page as it is, and open the store."""
+    def load(self, *, keep: bool = True) -> "SiteDevice":
+        """Load the modules on the page as it is, open the store, keep the pack unless it is."""
         self.page.evaluate(_OPEN)
-        self.page.evaluate(_KEEP, self.pack)
+        if keep:
+            self.page.evaluate(_KEEP, self.pack)
         return self
+
+    def device(self) -> dict[str, Any]:
+        """Return what the store says of itself: device, epoch, last."""
+        device: dict[str, Any] = self.page.evaluate("() => window.site.db.device()")
+        return device
 
     def save(self, count: int) -> list[str]:
         """Save ``count`` events, each a correction of the one before; return their ids."""
@@ -94,8 +106,23 @@ class SiteDevice:
         return int(self.page.evaluate("async () => (await window.site.db.counts()).unsent"))
 
     def start_sending(self) -> None:
-        """Start the outbox."""
-        self.page.evaluate("() => { window.site.startOutbox(window.site.db, {}); }")
+        """Start the outbox; its state is kept for ``state``."""
+        self.page.evaluate("""() => {
+          const { site } = window;
+          site.startOutbox(site.db, { onChange: (state) => { site.state = state; } });
+        }""")
+
+    def state(self) -> dict[str, Any]:
+        """Return what the outbox said last: state, unsent, sentence and others."""
+        state: dict[str, Any] = self.page.evaluate("() => window.site.state ?? {}")
+        return state
+
+    def loss(self) -> dict[str, Any] | None:
+        """Return the loss that the page would show."""
+        loss: dict[str, Any] | None = self.page.evaluate(
+            "() => window.site.checkLoss(window.site.db)"
+        )
+        return loss
 
     def send_now(self) -> None:
         """Ask the outbox not to wait any longer."""
@@ -109,6 +136,20 @@ class SiteDevice:
     def drain(self) -> None:
         """Wait until nothing is unsent; a wait between tries is cut short."""
         until(lambda: self.unsent() == 0, "Events stayed unsent.", self.send_now)
+
+
+def device_of(page: Page, address: str) -> str:
+    """Let the page make its store, and return the id that the device gave itself."""
+    found: str = SiteDevice(page, address, {}, "").open(keep=False).device()["device"]
+    page.goto("about:blank")
+    return found
+
+
+def taken_up(yard: Yard, assessor: Person, device: str) -> tuple[dict[str, Any], str]:
+    """Take the run up; return the pack and the first trainee's attempt."""
+    taken = take_pack(actor=assessor, run=yard.run, device=uuid.UUID(device))
+    pack = pack_document(taken)
+    return pack, pack["trainees"][0]["attempt"]
 
 
 def until(

@@ -1,9 +1,11 @@
 """The net between the device and the server: a proxy that the test makes fail."""
 
+import json
 import re
 import socket
 import threading
-from collections.abc import Iterator
+import uuid
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from http.client import HTTPConnection
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -11,15 +13,57 @@ from typing import Any
 from urllib.parse import urlsplit
 
 LOGIN_PAGE = b"<!doctype html><title>Guest network</title><p>Accept the terms to go on.</p>"
+PORTAL = "/portal/"
 HOP = {"connection", "transfer-encoding", "keep-alive", "content-length"}
+
+_HTML = ("Content-Type", "text/html")
+_JSON = ("Content-Type", "application/json")
+Said = tuple[int, list[tuple[str, str]], bytes]
+
+# Answers that come instead of the server's, which never sees the request.
+INSTEAD: dict[str, Said] = {
+    "500": (500, [_HTML], b"<h1>Server Error</h1>"),
+    "login page": (200, [_HTML], LOGIN_PAGE),
+    "portal": (302, [("Location", PORTAL)], b""),
+    "401": (401, [_JSON], b'{"sentence": "Take up the run again."}'),
+    "413": (413, [_HTML], b"<h1>Request Entity Too Large</h1>"),
+    "429": (429, [_JSON, ("Retry-After", "2")], b'{"sentence": "Too often."}'),
+}
+
+
+def _results(change: Callable[[list[dict[str, str]]], None]) -> Callable[[bytes], bytes]:
+    def changed(content: bytes) -> bytes:
+        answer = json.loads(content)
+        change(answer["results"])
+        return json.dumps(answer).encode()
+
+    return changed
+
+
+def _renamed(results: list[dict[str, str]]) -> None:
+    for result in results:
+        result["id"] = str(uuid.uuid4())
+
+
+def _but_three(results: list[dict[str, str]]) -> None:
+    del results[3:]
+
+
+# What becomes of the server's answer on its way.
+CHANGED: dict[str, Callable[[bytes], bytes]] = {
+    "half": lambda content: content[: len(content) // 2],
+    "other ids": _results(_renamed),
+    "in part": _results(_but_three),
+}
 
 
 class Net(ThreadingHTTPServer):
     """Hands every request on to ``server``; the next ones to ``path`` as ``faults`` say.
 
-    Faults, used up one a request: ``drop answer`` (after the server has answered), ``500``,
-    ``login page`` (with 200), ``hold`` (the server has answered; the answer waits for
-    ``let_go``). ``seen`` counts the requests to ``path`` that came in. What a page asks for
+    Faults, used up one a request: those of INSTEAD; ``lose`` (the request comes nowhere); those
+    of CHANGED, ``drop answer`` and ``hold`` (the server has answered; the answer is changed, is
+    lost, or waits for ``let_go``); ``well`` (no fault). ``seen`` counts the requests to ``path``
+    that came in, ``sizes`` has how many events each of them held. What a page asks for
     below ``/told/`` is noted in ``told`` and goes no further. While ``down``, every connection
     is closed without an answer. ``shell_version`` replaces the version of the service worker.
     """
@@ -33,6 +77,7 @@ class Net(ThreadingHTTPServer):
         self.path = path
         self.faults: list[str] = []
         self.seen = 0
+        self.sizes: list[int] = []
         self.told: list[str] = []
         self.down = False
         self.shell_version: str | None = None
@@ -63,11 +108,14 @@ class _Handler(BaseHTTPRequestHandler):
             return
         if self.path.startswith(self.server.path):
             self.server.seen += 1
+            self.server.sizes.append(len(json.loads(body).get("events", [])))
             fault = self.server.faults.pop(0) if self.server.faults else None
-        if fault == "500":
-            self._answer(500, [("Content-Type", "text/html")], b"<h1>Server Error</h1>")
-        elif fault == "login page":
-            self._answer(200, [("Content-Type", "text/html")], LOGIN_PAGE)
+        if self.path == PORTAL:
+            self._answer(200, [_HTML], LOGIN_PAGE)
+        elif fault == "lose":
+            self._hang_up()
+        elif fault in INSTEAD:
+            self._answer(*INSTEAD[fault])
         else:
             self._pass_on(body, fault)
 
@@ -86,6 +134,8 @@ class _Handler(BaseHTTPRequestHandler):
         if fault in ("drop answer", "hold"):
             self._hang_up()
             return
+        if fault in CHANGED:
+            content = CHANGED[fault](content)
         if self.path == "/sw.js" and self.server.shell_version:
             version = f'VERSION = "{self.server.shell_version}"'.encode()
             content = re.sub(rb'VERSION = "\w+"', version, content, count=1)

@@ -7,7 +7,6 @@ kernel survives its death, so neither the kernel's cache nor the disk's is put t
 ``durability: strict`` makes no difference here that a test could see.
 """
 
-import os
 from datetime import UTC, datetime
 
 import pytest
@@ -16,10 +15,10 @@ from playwright.sync_api import Error, expect
 from assessments.models import DeviceLoss, Observation, SetAside
 from tests.faults.chromium import OwnChromium
 from tests.faults.device import BLANK, SiteDevice, lost_and_doubled, until
+from tests.faults.marks import slow
 from tests.faults.net import Net
 
 pytestmark = [pytest.mark.browser, pytest.mark.faults, pytest.mark.django_db(transaction=True)]
-slow = pytest.mark.skipif("FAULT_SEEDS" not in os.environ, reason="only make faults runs this")
 
 
 DELETE = """() => new Promise((resolve, reject) => {
