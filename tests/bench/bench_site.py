@@ -3,12 +3,12 @@
 Run ``python -m tests.bench.bench_site [EVENTS]``. Chromium runs with its processor slowed down 4
 times, at 360 x 740. Saving is timed from the call of the store's ``append`` until its promise is
 kept, that is until the transaction is complete; opening is the largest contentful paint of a
-reload while the server cannot be reached. Sizes are those of the files that the device keeps,
-each in gzip as a server sends it; fonts and pictures that are compressed already as they are.
+reload while the server cannot be reached; both with the modules as they are in static/. Sizes are
+those of the files that the device keeps, as a server sends them after collecting: static files in
+brotli, what views answer in gzip, fonts as they are.
 The aims are printed beside the figures; nothing is asserted.
 """
 
-import gzip
 import os
 import sys
 import tempfile
@@ -18,6 +18,7 @@ from typing import Any
 
 import django
 from django.conf import settings
+from django.core.management import call_command
 from django.test import override_settings
 
 EVENTS = 200
@@ -46,40 +47,29 @@ def main(events: int) -> None:
     os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
     django.setup()
     plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    with tempfile.TemporaryDirectory() as collected:
+        scripts, shell = _sizes(Path(collected))
     with (
         override_settings(STORAGES={**settings.STORAGES, "staticfiles": plain}),
         tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder,
     ):
-        scripts, shell = _sizes()
         times, paints = _measure(events, Path(folder))
-    print(f"scripts, gzip           {scripts / 1000:8.1f} kB   (aim 30 kB)")
-    print(f"all that is kept, gzip  {shell / 1000:8.1f} kB   (aim 100 kB)")
+    print(f"scripts, on the way     {scripts / 1000:8.1f} kB   (aim 30 kB)")
+    print(f"all that is kept        {shell / 1000:8.1f} kB   (aim 100 kB)")
     print(f"events saved            {events}, processor slowed down {SLOWER} times")
     print(f"saving, median          {median(times):8.1f} ms")
     print(f"saving, 95th percentile {quantiles(times, n=20)[-1]:8.1f} ms   (aim 50 ms)")
     print(f"opening, no signal      {median(paints):8.0f} ms   (aim 1000 ms; of {len(paints)})")
 
 
-def _sizes() -> tuple[int, int]:
-    """Return the bytes of the scripts and of all files, as they go over the net."""
-    from django.contrib.staticfiles import finders
-    from django.template.loader import render_to_string
+def _sizes(folder: Path) -> tuple[int, int]:
+    """Return the bytes of the scripts and of all files, as they go over the net once collected."""
+    from tests.collected import fetched_sizes, scripts_among
 
-    from assessments.views.site.shell import PAGE, shell_files
-
-    sizes: dict[str, int] = {}
-    for address, _ in shell_files():
-        name = address.removeprefix("/static/")
-        if name == address:
-            sizes[name] = len(gzip.compress(render_to_string(PAGE).encode()))
-            continue
-        found = finders.find(name)
-        assert isinstance(found, str)
-        content = Path(found).read_bytes()
-        packed = name.endswith((".woff2", ".png", ".jpg"))
-        sizes[name] = len(content) if packed else len(gzip.compress(content))
-    scripts = sum(size for name, size in sizes.items() if name.endswith(".js"))
-    return scripts, sum(sizes.values())
+    with override_settings(STATIC_ROOT=folder, DEBUG=False):
+        call_command("collectstatic", verbosity=0, interactive=False)
+        sizes = fetched_sizes(folder)
+    return sum(scripts_among(sizes).values()), sum(sizes.values())
 
 
 def _measure(events: int, folder: Path) -> tuple[list[float], list[float]]:

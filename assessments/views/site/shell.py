@@ -5,27 +5,29 @@ Nothing here holds data or knows who asks, so that the device may keep all of it
 
 import hashlib
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.staticfiles import finders
-from django.contrib.staticfiles.storage import ManifestFilesMixin, staticfiles_storage
+from django.contrib.staticfiles.storage import ManifestStaticFilesStorage, staticfiles_storage
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
+from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
 PAGE = "site/shell.html"
 WORKER = "site/worker.js"
 SCRIPTS = "site"
 OTHER_FILES = (
-    "css/fonts.css",
     "css/score.css",
+    "css/site-fonts.css",
     "css/site.css",
-    "fonts/commissioner/commissioner-latin-flar-normal.woff2",
-    "fonts/commissioner/commissioner-latin-ext-flar-normal.woff2",
+    "fonts/commissioner/commissioner-latin-ext-site.woff2",
+    "fonts/commissioner/commissioner-latin-site.woff2",
     "img/favicon.svg",
 )
 COLOUR = "#ffffff"
@@ -33,6 +35,7 @@ COLOUR = "#ffffff"
 
 @login_not_required
 @require_safe
+@gzip_page
 def site(request: HttpRequest) -> HttpResponse:
     """Answer the empty page that the scripts fill."""
     return _fresh(HttpResponse(render_to_string(PAGE)))
@@ -40,13 +43,14 @@ def site(request: HttpRequest) -> HttpResponse:
 
 @login_not_required
 @require_safe
+@gzip_page
 def site_worker(request: HttpRequest) -> HttpResponse:
     """Answer the service worker with the list of files that it keeps, each with its SHA-256."""
     files = shell_files()
     version = hashlib.sha256(json.dumps(files).encode()).hexdigest()[:16]
     head = f"const VERSION = {json.dumps(version)};\nconst SHELL = {json.dumps(files)};\n"
     response = HttpResponse(
-        head + _source(WORKER).read_text(), content_type="text/javascript; charset=utf-8"
+        head.encode() + _served(WORKER), content_type="text/javascript; charset=utf-8"
     )
     response["Service-Worker-Allowed"] = "/"
     return _fresh(response)
@@ -54,6 +58,7 @@ def site_worker(request: HttpRequest) -> HttpResponse:
 
 @login_not_required
 @require_safe
+@gzip_page
 def site_manifest(request: HttpRequest) -> HttpResponse:
     """Answer what a device shows when the pages are put on its home screen."""
     home = reverse("site")
@@ -74,14 +79,29 @@ def site_manifest(request: HttpRequest) -> HttpResponse:
 
 def shell_files() -> list[tuple[str, str]]:
     """Return (path, SHA-256 of what is answered there) of each file the device keeps."""
-    scripts = sorted(
-        f"{SCRIPTS}/{path.relative_to(folder).as_posix()}"
-        for folder in [_source(WORKER).parent]
-        for path in folder.rglob("*.js")
-    )
-    names = [*OTHER_FILES, *(name for name in scripts if name != WORKER)]
+    names = [*OTHER_FILES, *sorted(_scripts())]
     page = (reverse("site"), _digest(render_to_string(PAGE).encode()))
     return [page, *((static(name), _digest(_served(name))) for name in names)]
+
+
+def _scripts() -> Iterator[str]:
+    """Yield the modules that are answered: collecting joins them into one."""
+    storage = _collected()
+    if storage:
+        names = list(storage.hashed_files)
+    else:
+        folder = _source(WORKER).parent
+        names = [f"{SCRIPTS}/{path.relative_to(folder).as_posix()}" for path in folder.rglob("*")]
+    for name in names:
+        if name.startswith(f"{SCRIPTS}/") and name.endswith(".js") and name != WORKER:
+            yield name
+
+
+def _collected() -> ManifestStaticFilesStorage | None:
+    """The storage of what was collected; None where the sources are answered."""
+    if isinstance(staticfiles_storage, ManifestStaticFilesStorage) and not settings.DEBUG:
+        return staticfiles_storage
+    return None
 
 
 def _source(name: str) -> Path:
@@ -92,10 +112,11 @@ def _source(name: str) -> Path:
 
 
 def _served(name: str) -> bytes:
-    """The file as it is answered: collecting may have rewritten what it imports."""
-    if isinstance(staticfiles_storage, ManifestFilesMixin) and not settings.DEBUG:
-        with staticfiles_storage.open(staticfiles_storage.stored_name(name)) as file:
-            return file.read()
+    """The file as it is answered: collecting makes it smaller."""
+    storage = _collected()
+    if storage:
+        with storage.open(storage.stored_name(name)) as file:
+            return bytes(file.read())
     return _source(name).read_bytes()
 
 

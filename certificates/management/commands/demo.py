@@ -86,12 +86,13 @@ class Command(BaseCommand):
 
 
 def _collected() -> bool:
-    """Say whether the static files were collected after the last change to any of them."""
+    """Say whether the static files were collected after the last change to them or their making."""
     manifest = settings.STATIC_ROOT / "staticfiles.json"
     if not manifest.is_file():
         return False
     made = manifest.stat().st_mtime
-    folders = [settings.BASE_DIR / "static", settings.BASE_DIR / "requirements.txt"]
+    sources = ("static", "config/static", "requirements.txt")
+    folders = [settings.BASE_DIR / name for name in sources]
     files = [path for folder in folders for path in (folder, *folder.rglob("*"))]
     return all(path.stat().st_mtime <= made for path in files)
 

@@ -1,35 +1,33 @@
 """The shell that a device keeps: complete, without data, and the very files that are answered."""
 
+import gzip
 import hashlib
 import json
 import re
 from pathlib import Path
 from typing import Any
 
+import brotli
 import pytest
-from django.core.management import call_command
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
 from django.urls import reverse
+from fontTools.ttLib import TTFont
 from whitenoise.middleware import WhiteNoiseMiddleware
 
-from assessments.views.site.shell import shell_files
-from config.settings import STORAGES
+from assessments.views.site.shell import OTHER_FILES, shell_files
+from tests.collected import collect, fetched_sizes, scripts_among
 from tests.factories import make_person
+from tests.test_site_js import MODULES
 
-IMPORT = re.compile(r"""(?:^|\s)(?:import|from)\s*\(?\s*["']([^"']+)["']""", re.MULTILINE)
 HASHED = re.compile(r"\.[0-9a-f]{12}\.(js|css|woff2|svg)$")
 
 
 @pytest.fixture
 def collected(settings: Any) -> Path:
     """Collect the static files as a deployment does."""
-    settings.STORAGES = {**settings.STORAGES, "staticfiles": STORAGES["staticfiles"]}
-    # The names and contents are what counts here; squeezing them takes long.
-    skipped = [*settings.WHITENOISE_SKIP_COMPRESS_EXTENSIONS, "css", "js", "svg", "md", "txt"]
-    settings.WHITENOISE_SKIP_COMPRESS_EXTENSIONS = [*skipped, "", "json", "map", "xml"]
-    call_command("collectstatic", verbosity=0, interactive=False)
-    return Path(settings.STATIC_ROOT)
+    return collect(settings)
 
 
 def listed(worker: str) -> tuple[str, list[list[str]]]:
@@ -38,13 +36,57 @@ def listed(worker: str) -> tuple[str, list[list[str]]]:
     return json.loads(found[1]), json.loads(found[2])
 
 
-def test_every_import_of_a_collected_module_is_collected(collected: Path) -> None:
-    modules = [path for path in collected.rglob("site/**/*.js") if HASHED.search(path.name)]
-    imports = [(module, name) for module in modules for name in IMPORT.findall(module.read_text())]
+def test_what_a_device_fetches_is_small(collected: Path) -> None:
+    sizes = fetched_sizes(collected)
 
-    assert {name for _, name in imports if not HASHED.search(name)} == set()
-    assert [str(m) for m, name in imports if not (m.parent / name).resolve().is_file()] == []
-    assert len(imports) > len(modules) / 2
+    scripts = scripts_among(sizes)
+    assert len(scripts) == 2  # all modules in one, and the worker
+    assert sum(scripts.values()) <= 30_000, scripts
+    assert sum(sizes.values()) <= 100_000, sizes
+    assert len(sizes) == len(OTHER_FILES) + 4  # the page, the manifest and the two scripts
+
+
+def test_scripts_and_stylesheets_are_small_beside_both_compressed_forms(collected: Path) -> None:
+    names = json.loads((collected / "staticfiles.json").read_text())["paths"]
+    sources = [name for name in names if name.endswith((".js", ".css"))]
+
+    assert {"site/app.js", "site/worker.js", "css/score.css", "score.js"} <= set(sources)
+    for name in sources:
+        answered = collected / names[name]
+        text = answered.read_bytes()
+        comments = b"/*" if name.endswith(".css") else b"\n//"
+        assert comments not in text
+        assert gzip.decompress(Path(f"{answered}.gz").read_bytes()) == text
+        assert brotli.decompress(Path(f"{answered}.br").read_bytes()) == text
+
+
+def test_the_modules_are_collected_as_one_that_loads_no_other(collected: Path) -> None:
+    names = json.loads((collected / "staticfiles.json").read_text())["paths"]
+
+    modules = [name for name in names if name.startswith("site/")]
+
+    assert sorted(modules) == ["site/app.js", "site/worker.js"]
+    text = (collected / names["site/app.js"]).read_text()
+    assert re.search(r"\bimport\b *[{\"(*]|\bexport\b *[{*]|\bfrom\b *\"", text) is None
+
+
+def test_each_module_is_answered_alone_where_nothing_is_collected() -> None:
+    scripts = {path for path, _ in shell_files() if path.endswith(".js")}
+
+    assert {"/static/site/app.js", "/static/site/db.js", "/static/site/screens/line.js"} <= scripts
+    assert len(scripts) == len(MODULES) - 1  # the worker has an address of its own
+
+
+def test_names_and_figures_are_set_in_faces_that_are_kept() -> None:
+    folder = Path(settings.BASE_DIR) / "static"
+    fonts = [TTFont(folder / name) for name in OTHER_FILES if name.endswith(".woff2")]
+
+    # Letters of Latin alphabets from Iceland to Azerbaijan, from memory.
+    asked = "0123456789/.-−()AZaz çéñöåøßÆÞđłżőřșțģħŋğıİəẞẁ"
+    assert set(asked) - {chr(code) for font in fonts for code in font.getBestCmap()} == set()
+    for font in fonts:
+        axes = [(axis.axisTag, axis.minValue, axis.maxValue) for axis in font["fvar"].axes]
+        assert axes == [("wght", 500, 700)]
 
 
 @pytest.mark.django_db  # to close an answer is the end of a request
@@ -58,7 +100,7 @@ def test_the_worker_lists_what_a_deployment_answers(
     _, shell = listed(client.get(reverse("site_worker")).text)
     page, *static_files = shell
     assert page[0] == "/site/"
-    assert len(static_files) > 15
+    assert len(static_files) == len(OTHER_FILES) + 1
     for path, digest in static_files:
         response = files(rf.get(path))
         content = b"".join(response)
