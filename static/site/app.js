@@ -6,6 +6,7 @@ import { endSession, locks } from "./lock.js";
 import { checkLoss } from "./mirror.js";
 import { nudge, sendNow, startOutbox } from "./outbox.js";
 import { attempt } from "./screens/attempt.js";
+import { away } from "./screens/away.js";
 import { leave } from "./screens/leave.js";
 import { packs } from "./screens/packs.js";
 import { subject } from "./screens/subject.js";
@@ -21,22 +22,23 @@ const ROUTES = [
   [/^attempt\/([^/]+)$/, attempt],
   [/^attempt\/([^/]+)\/(criterion|hold_point)\/([^/]+)$/, subject],
   [/^leave$/, leave],
+  [/^away\/([^/]+)$/, away],
 ];
 
 /**
  * What the screens share.
- * @typedef {{db: Object, packs: Object[], locked: Object[], events: Object[],
+ * @typedef {{db: Object, held: Object[], packs: Object[], locked: Object[], events: Object[],
  *   drafts: Map<string, Object>, loss: Object|null, outbox: Object, counts: Object,
  *   last: Object|null, problem: string, onKey: function|null, onLeave: Array<function>,
  *   onSent: Array<function>, onState: Array<function>, onShell: Array<function>, go: function(string): Promise<void>,
  *   quiet: function(): void, refresh: function(): Promise<void>, complain: function(Error): void,
  *   send: function(): void, sendNow: function(): Promise<void>}} App
- *   `packs`: the newest of each run and assessor; `last`: what Undo takes back; `onSent`,
- *   `onState`, `onShell` and `onLeave` are told when something was sent, when the outbox changed,
- *   when the pages are kept and when the screen is left.
+ *   `held`: all packs; `packs`: the newest of each run and assessor, those locked apart; `last`:
+ *   what Undo takes back; `onSent`, `onState`, `onShell` and `onLeave` are told when something was
+ *   sent, when the outbox changed, when the pages are kept and when the screen is left.
  */
 const app = {
-  db: null, packs: [], locked: [], events: [], drafts: new Map(), loss: null, last: null,
+  db: null, held: [], packs: [], locked: [], events: [], drafts: new Map(), loss: null, last: null,
   problem: "", outbox: { state: "idle", unsent: 0, sentence: "" },
   counts: { events: 0, unsent: 0, photos: 0, unsentPhotos: 0 },
   onKey: null, onLeave: [], onSent: [], onState: [], onShell: [],
@@ -55,6 +57,7 @@ async function reload() {
   );
   const { locked } = await locks(app.db);
   const newest = newestOf(found);
+  app.held = found;
   app.packs = newest.filter((pack) => !locked.includes(String(pack.assessor.id)));
   app.locked = newest.filter((pack) => locked.includes(String(pack.assessor.id)));
   app.events = events;

@@ -25,6 +25,7 @@ test("ranges are counted and joined as the sets of numbers that they stand for",
     }
     const both = joined(rangesOf([...one]), rangesOf([...other]));
     const union = [...new Set([...one, ...other])].sort((a, b) => a - b);
+    assert.deepEqual(both, rangesOf(union)); // as few ranges as can be
     assert.deepEqual(both.flatMap(all), union);
     assert.equal(countOf(both), union.length);
     const rest = missing(30, [...one], rangesOf([...other])).flatMap(all);

@@ -2,7 +2,9 @@
 
 import { h, key, replace, say } from "../dom.js";
 import { opened, unlock } from "../lock.js";
+import { checkLoss } from "../mirror.js";
 import { expired, listRuns, takePack } from "../pack.js";
+import { missingPhotos } from "../photo_slot.js";
 import { counted, moment } from "./parts.js";
 
 /** @param {Object} app @returns {Object} a screen */
@@ -11,6 +13,7 @@ export function packs(app) {
     title: "Scoring on site",
     body: [
       lost(app),
+      missingPhotos(app.db, app.packs, app.complain),
       h("h2", {}, "On this phone"),
       app.packs.length
         ? h("ul", { class: "list" }, app.packs.map((pack) => held(app, pack)))
@@ -18,6 +21,7 @@ export function packs(app) {
       locked(app),
       h("h2", {}, "Take to the site"),
       offered(app),
+      finished(app),
     ],
     bar: h("nav", { class: "bar stay", "aria-label": "This phone" },
       h("div", { class: "keys" }, key("This phone: send, export, sign out", { href: "#/leave", kind: "wide" }))),
@@ -30,7 +34,7 @@ function lost(app) {
   const { last, found, unsent } = app.loss;
   const read = async () => {
     await app.db.noteLoss(app.loss, { shown: true });
-    app.loss = null;
+    app.loss = await checkLoss(app.db); // there may be another one
     await app.refresh();
   };
   return [
@@ -53,6 +57,18 @@ function held(app, pack) {
       h("span", { class: "next" }, `${pack.assessor.name}; ${sends}`)),
     { href: `#/pack/${pack.id}` },
   ));
+}
+
+/** The way to take a run off this phone; the screen it leads to says what goes, or what waits. */
+function finished(app) {
+  if (!app.packs.length) return null;
+  return [
+    h("h2", {}, "Done with a run?"),
+    h("ul", { class: "list" }, app.packs.map((pack) => h("li", {}, key(
+      h("span", {}, "Take off this phone", h("span", { class: "next" }, `${pack.run.title}, ${pack.assessor.name}`)),
+      { href: `#/away/${pack.id}` },
+    )))),
+  ];
 }
 
 /** Packs of assessors who signed out on this phone. */
