@@ -18,6 +18,7 @@ EXPORTED = re.compile(
     rf"^export\s+(?=(?:const\s+|class\s+|(?:async\s+)?function(?:\s+|\s*\*\s*))({NAME}))",
     re.MULTILINE,
 )
+WORD = re.compile(NAME)
 PAIR = re.compile(rf"({NAME})(?:\s+as\s+({NAME}))?")
 LEFT_OVER = re.compile(r"^[ \t]*(?:import|export)\b(?!\s*:).*", re.MULTILINE)
 MORE = re.compile(r"\bimport\s*[(.]")
@@ -64,16 +65,18 @@ def join(entry: str, sources: Mapping[str, str]) -> str:
             if name not in wanted[other]:
                 wanted[other].append(name)
 
-    def variable(other: str, name: str) -> str:
-        return f"{PREFIX}{order.index(other)}${name}"
-
+    names = _outer_names(modules, wanted)
     parts = []
     for module in modules.values():
-        taken = [f"const {inner} = {variable(*pair)};\n" for inner, pair in module.imports.items()]
-        outer = [variable(module.name, name) for name in wanted[module.name]]
+        taken = [
+            f"const {inner} = {names[pair]};\n"
+            for inner, pair in module.imports.items()
+            if inner != names[pair]
+        ]
+        outer = [names[module.name, name] for name in wanted[module.name]]
         exports = [module.exports[name] for name in wanted[module.name]]
-        inner = [each if isinstance(each, str) else variable(*each) for each in exports]
-        function = f"{''.join(taken)}{module.body}\nreturn [{', '.join(inner)}];"
+        inside = [each if isinstance(each, str) else names[each] for each in exports]
+        function = f"{''.join(taken)}{module.body}\nreturn [{', '.join(inside)}];"
         parts.append(f"const [{', '.join(outer)}] = (() => {{\n{function}\n}})();\n")
     return f"(() => {{\n{''.join(parts)}}})();\n"
 
@@ -112,6 +115,31 @@ def taken_apart(name: str, source: str, names: Container[str]) -> Module:
             "Import and export by name, at the start of a line."
         )
     return module
+
+
+def _outer_names(
+    modules: Mapping[str, Module], wanted: Mapping[str, list[str]]
+) -> dict[tuple[str, str], str]:
+    """Name what is exported: (module, name there) -> the name outside of all modules.
+
+    Its own name saves a second one wherever it is imported. It is kept only where no module that
+    does not import it has that word at all, be it a name of its own or of the browser.
+    """
+    words = {module.name: set(WORD.findall(module.body)) for module in modules.values()}
+    names: dict[tuple[str, str], str] = {}
+    for number, module in enumerate(modules.values()):
+        for name in wanted[module.name]:
+            pair = (module.name, name)
+            strangers = [
+                other
+                for other in modules.values()
+                if other.imports.get(name) != pair
+                and not (other is module and module.exports[name] == name)
+            ]
+            mistaken = any(name in words[each.name] or name in each.imports for each in strangers)
+            free = not mistaken and name not in names.values()
+            names[pair] = name if free else f"{PREFIX}{number}${name}"
+    return names
 
 
 def _visit(

@@ -8,11 +8,13 @@ import pytest
 from config.static.modules import ModuleError, in_order, join, loads_more
 from tests.test_site_js import MODULES, ROOT, node, shown
 
-# Equal names in several modules, a name passed on, a counter that two share, and the order.
+# Equal names in several modules, a name of the browser's, a name passed on, a counter that
+# two share, and the order.
 SOURCES = {
     "s/app.js": """import { count, bump as more } from "./deep/counter.js";
 import {
   Twice,
+  escape,
   half,
 } from "./maths.js";
 import { counted } from "./deep/last.js";
@@ -21,7 +23,7 @@ const name = "app";
 more();
 async function main() {
   for await (const each of half([2, 4])) console.log(name, each);
-  console.log(new Twice(4).value, count(), counted(), this === undefined);
+  console.log(escape(new Twice(4).value), count(), counted(), this === undefined);
 }
 console.log("app runs");
 await_free(main);
@@ -32,6 +34,7 @@ export { bump } from "./deep/counter.js";
 const name = "maths";
 export class Twice { constructor(n) { this.value = `${name} ${2 * n}`; } }
 export async function* half(list) { for (const each of list) yield each / 2; }
+export const escape = (text) => `<${text}>`;
 export const unused = name;
 """,
     "s/deep/counter.js": """console.log("counter runs");
@@ -42,7 +45,7 @@ export { up as bump, name as count };
 """,
     "s/deep/last.js": """import { bump } from "../maths.js";
 import { count } from "./counter.js";
-export const counted = () => { bump(); return count(); };
+export const counted = () => { bump(); return `${count()}${escape("ä")}`; };
 """,
 }
 
@@ -70,7 +73,7 @@ def test_joined_modules_say_what_they_say_apart(tmp_path: Path) -> None:
         "app runs",
         "app 1",
         "app 2",
-        "maths 8 1 2 true",
+        "<maths 8> 1 2%E4 true",
     ]
     assert said(tmp_path, "joined.js") == apart
     assert said(tmp_path, "small.js") == apart

@@ -3,6 +3,7 @@
 Nothing here holds data or knows who asks, so that the device may keep all of it.
 """
 
+import base64
 import hashlib
 import json
 from collections.abc import Iterator
@@ -45,7 +46,7 @@ def site(request: HttpRequest) -> HttpResponse:
 @require_safe
 @gzip_page
 def site_worker(request: HttpRequest) -> HttpResponse:
-    """Answer the service worker with the list of files that it keeps, each with its SHA-256."""
+    """Answer the service worker with the list of files that it keeps, each with its digest."""
     files = shell_files()
     version = hashlib.sha256(json.dumps(files).encode()).hexdigest()[:16]
     head = f"const VERSION = {json.dumps(version)};\nconst SHELL = {json.dumps(files)};\n"
@@ -78,7 +79,10 @@ def site_manifest(request: HttpRequest) -> HttpResponse:
 
 
 def shell_files() -> list[tuple[str, str]]:
-    """Return (path, SHA-256 of what is answered there) of each file the device keeps."""
+    """Return (path, digest of what is answered there) of each file the device keeps.
+
+    The digest is written as W3C Subresource Integrity has it, so that the browser compares it.
+    """
     names = [*OTHER_FILES, *sorted(_scripts())]
     page = (reverse("site"), _digest(render_to_string(PAGE).encode()))
     return [page, *((static(name), _digest(_served(name))) for name in names)]
@@ -121,7 +125,7 @@ def _served(name: str) -> bytes:
 
 
 def _digest(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
+    return f"sha256-{base64.b64encode(hashlib.sha256(content).digest()).decode()}"
 
 
 def _fresh(response: HttpResponse) -> HttpResponse:

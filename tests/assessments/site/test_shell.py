@@ -4,6 +4,7 @@ import gzip
 import hashlib
 import json
 import re
+from base64 import b64encode
 from pathlib import Path
 from typing import Any
 
@@ -107,7 +108,7 @@ def test_the_worker_lists_what_a_deployment_answers(
         response.close()
         assert (path, response.status_code) == (path, 200)
         assert HASHED.search(path)
-        assert hashlib.sha256(content).hexdigest() == digest
+        assert digest == f"sha256-{b64encode(hashlib.sha256(content).digest()).decode()}"
         assert "immutable" in response["Cache-Control"]
         if path.endswith(".js"):
             assert response["Content-Type"].startswith("text/javascript")
@@ -155,7 +156,7 @@ def test_another_file_makes_another_version(
     version, shell = listed(client.get(reverse("site_worker")).text)
     assert listed(client.get(reverse("site_worker")).text)[0] == version
 
-    changed = [*map(tuple, shell[:-1]), (shell[-1][0], "0" * 64)]
+    changed = [*map(tuple, shell[:-1]), (shell[-1][0], f"sha256-{'0' * 43}=")]
     monkeypatch.setattr("assessments.views.site.shell.shell_files", lambda: changed)
 
     assert listed(client.get(reverse("site_worker")).text)[0] != version
