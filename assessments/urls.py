@@ -102,6 +102,7 @@ urlpatterns = [
     path("site/events/", api.site_events, name="site_events"),
     path("site/photos/<str:sha256>/", photos.site_photo, name="site_photo"),
     path("site/losses/", photos.site_loss, name="site_loss"),
+    path("losses/<int:pk>/", devices.device_loss, name="device_loss"),
     path("photographs/<uuid:pk>/", photos.photo, name="photo"),
     path("runs/<uuid:pk>/devices/", devices.run_devices, name="run_devices"),
     path("packs/<uuid:pk>/close/", devices.pack_close, name="pack_close"),

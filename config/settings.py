@@ -123,6 +123,7 @@ STORAGES = {
 
 SESSION_COOKIE_SECURE = SECURE
 CSRF_COOKIE_SECURE = SECURE
+CSRF_FAILURE_VIEW = "assessments.views.site.api.csrf_failure"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 14 * 60 * 60  # a working day on site, not two weeks
 SECURE_CONTENT_TYPE_NOSNIFF = True

@@ -24,7 +24,7 @@ from assessments.actions.panel.judges import invite_judge, take_seat
 from assessments.actions.panel.preparing import open_panel
 from assessments.actions.site.batches import receive
 from assessments.actions.site.photos import receive_bytes
-from assessments.models import Attempt, Judge, Pack, Panel, PaperSheet, Photo, SetAside
+from assessments.models import Attempt, DeviceLoss, Judge, Pack, Panel, PaperSheet, Photo, SetAside
 from certificates.models import Record
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
@@ -137,6 +137,7 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "run_devices": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
     "pack_close": ("post", (302, 302, 404, 404, 404, SIGN_IN)),
     "set_aside": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
+    "device_loss": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
     "events_import": ("get", (200, 200, 403, 403, 200, SIGN_IN)),
     "record_list": ("get", SIGNED_IN),
     "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
@@ -185,6 +186,16 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
         yield {
             "photo": photograph(attempt, pack),
             "set_aside": SetAside.objects.get(),
+            "loss": DeviceLoss.objects.create(
+                pack=pack,
+                assessor=assessor,
+                device=pack.device,
+                epoch=uuid.uuid4(),
+                last_seq=3,
+                found_seq=0,
+                unsent=1,
+                found_at=timezone.now(),
+            ),
             "evidence": evidence,
             "piece": piece,
             "panel": panel,
@@ -296,6 +307,7 @@ def address(name: str, world: dict[str, Any]) -> str:
         "photo": {"pk": world["photo"].pk},
         "pack_close": {"pk": world["pack"].pk},
         "set_aside": {"pk": world["set_aside"].pk},
+        "device_loss": {"pk": world["loss"].pk},
         "set_password": {"uidb64": "MQ", "token": "no-token"},
         "run_withdraw": {"pk": enrolment.pk},
         "attempt_start": {"pk": enrolment.pk},

@@ -31,6 +31,7 @@ CORRECTED_MEANWHILE = "corrected_meanwhile"
 SCORED_ALREADY = "scored_already"
 NOTHING_TO_UNDO = "nothing_to_undo"
 SEQ_TAKEN = "seq_taken"
+OTHER_DEVICE = "other_device"
 
 FIRST_ONCE = "observation_first_once"
 SEQ_ONCE = "observation_seq_once"

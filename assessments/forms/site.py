@@ -21,6 +21,18 @@ class AnswerForm(forms.Form):
     )
 
 
+class LossForm(forms.Form):
+    """What was done about a loss."""
+
+    note = forms.CharField(
+        label="What was done",
+        help_text="Such as what was scored again, and by whom. Kept beside the loss.",
+        max_length=LONGEST_NOTE,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Write what was done about it."},
+    )
+
+
 class EventsFileForm(forms.Form):
     """The file; ``document`` is what it holds once the form is valid."""
 

@@ -13,9 +13,11 @@ from assessments.models.panel import Adoption, Judge, Judgement, JudgingRound, P
 from assessments.models.paper import PaperObservation, PaperSheet
 from assessments.models.site import (
     DeviceLoss,
+    DeviceLossAnswer,
     Pack,
     Photo,
     PhotoBytes,
+    SendingCount,
     SetAside,
     SetAsideAnswer,
 )
@@ -33,6 +35,7 @@ __all__ = [
     "CriterionOutcome",
     "Decision",
     "DeviceLoss",
+    "DeviceLossAnswer",
     "EvidenceReport",
     "Judge",
     "Judgement",
@@ -48,6 +51,7 @@ __all__ = [
     "PracticalTask",
     "ReferencePiece",
     "SealedStandard",
+    "SendingCount",
     "SetAside",
     "SetAsideAnswer",
     "Stage",

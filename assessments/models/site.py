@@ -35,6 +35,27 @@ class Pack(models.Model):
         return f"Pack of {self.run}, {self.assessor}"
 
 
+class SendingCount(models.Model):
+    """How often a pack sent one kind of thing within the window that began at ``began``.
+
+    ``began`` is whole seconds since 1970, UTC. One row a pack and kind, counted anew in each
+    window; kept so that any number of server processes count together.
+    """
+
+    pack = models.ForeignKey(Pack, on_delete=models.CASCADE, related_name="+")
+    kind = models.CharField(max_length=10)
+    began = models.PositiveBigIntegerField()
+    number = models.PositiveIntegerField()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["pack", "kind"], name="sending_count_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.kind} of {self.pack}"
+
+
 class SetAside(models.Model):
     """An event that was acknowledged but not taken in, whole, with the reason; append-only.
 
@@ -170,3 +191,20 @@ class DeviceLoss(models.Model):
 
     def __str__(self) -> str:
         return f"{self.last_seq - self.found_seq} lost on {self.device}"
+
+
+class DeviceLossAnswer(models.Model):
+    """What a person did about a loss; append-only."""
+
+    loss = models.OneToOneField(DeviceLoss, on_delete=models.PROTECT, related_name="answer")
+    note = models.TextField()
+    at = models.DateTimeField(default=timezone.now)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(name="device_loss_answer_has_note", condition=~Q(note="")),
+        ]
+
+    def __str__(self) -> str:
+        return f"Answer to {self.loss}"

@@ -25,6 +25,7 @@ from assessments.actions.acceptance import (
 from assessments.actions.events import SCHEMA_VERSION, Event, read_event
 from assessments.actions.observations import observation_of
 from assessments.actions.site.aside import digest_of, readable_id, set_aside_row
+from assessments.actions.site.packs import hold_open
 from assessments.actions.site.photo_event import KIND as PHOTO
 from assessments.actions.site.photo_event import PhotoEvent, read_photo_event
 from assessments.actions.site.photos import record_photo
@@ -39,6 +40,11 @@ STORED = "stored"
 ALREADY = "already"
 ASIDE = "aside"
 CLASH = "This id is stored with other content. That one stands; what came now is kept aside."
+
+OTHER_DEVICE = (
+    "This names another device than the one on which the run was taken up. Ask who scored it on "
+    "which device, then take it in or leave it out."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +95,18 @@ class Sent:
 
 
 @transaction.atomic
+def receive_sent(pack: Pack, events: Sequence[Any]) -> list[Result]:
+    """Take in what the device itself sends; see ``receive``.
+
+    Raises TokenRefused, and takes nothing in, where the pack was closed meanwhile; while events
+    are taken in nobody closes it.
+    """
+    _queue(pack)
+    hold_open(pack)
+    return receive(pack, events)
+
+
+@transaction.atomic
 def receive(pack: Pack, events: Sequence[Any]) -> list[Result]:
     """Take in ``events`` as the assessor of ``pack`` and return a result for each, in order.
 
@@ -98,8 +116,7 @@ def receive(pack: Pack, events: Sequence[Any]) -> list[Result]:
     makes one row of the log for the whole batch, which names every event by its digest (and one
     more for each photograph). An event kept aside before is answered as it was then.
     """
-    queue = Pack.objects.filter(run=pack.run_id, assessor=pack.assessor_id).order_by("pk")
-    list(queue.select_for_update(no_key=True).values_list("pk"))
+    _queue(pack)
     sent = [_read(pack, place, event) for place, event in enumerate(events)]
     photos = [each for each in sent if isinstance(each.read, PhotoEvent)]
     scored = [each for each in sent if not isinstance(each.read, PhotoEvent)]
@@ -112,6 +129,12 @@ def receive(pack: Pack, events: Sequence[Any]) -> list[Result]:
     results |= _take(known, photos, _photo)
     _keep(known, sent, results)
     return [results[each.place] for each in sent]
+
+
+def _queue(pack: Pack) -> None:
+    """Wait until no other batch of the same assessor on the same run is taken in."""
+    queue = Pack.objects.filter(run=pack.run_id, assessor=pack.assessor_id).order_by("pk")
+    list(queue.select_for_update(no_key=True).values_list("pk"))
 
 
 def _read(pack: Pack, place: int, event: Any) -> Sent:
@@ -182,6 +205,8 @@ def _standing(known: Known, each: Sent) -> Event | PhotoEvent | None:
         raise each.fault or _no("The event cannot be read.")
     if read.id in known.stored:
         raise OtherContent(CLASH, each.event)
+    if read.device != each.pack.device:
+        raise _no(OTHER_DEVICE, reasons.OTHER_DEVICE)
     _check_attempt(known, each.pack, read.attempt)
     if isinstance(read, Event):
         check_observation(read, known.ground(read))

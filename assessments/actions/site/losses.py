@@ -1,4 +1,4 @@
-"""That a device found less on it than it had stored: told once, and kept."""
+"""That a device found less on it than it had stored: told once, kept, and answered once."""
 
 import uuid
 from collections.abc import Mapping
@@ -6,13 +6,18 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
 from assessments.actions.events import LARGEST_SEQ, time_at, uuid_at
-from assessments.models import DeviceLoss, Pack
+from assessments.actions.site.packs import hold_open
+from assessments.models import DeviceLoss, DeviceLossAnswer, Pack
+from assessments.queries.scope import may_assess
 from training.actions.log import write_log
 from training.errors import Refused
+from training.models import Person
 
+LONGEST_NOTE = 2000
 FIELDS = ("device", "epoch", "last", "found", "unsent", "found_at")
 
 
@@ -55,8 +60,12 @@ def read_loss(sent: Mapping[str, Any]) -> Loss:
 
 @transaction.atomic
 def record_loss(pack: Pack, sent: Mapping[str, Any]) -> DeviceLoss:
-    """Keep a loss that the device of ``pack`` tells of, once; told again changes nothing."""
+    """Keep a loss that the device of ``pack`` tells of, once; told again changes nothing.
+
+    Raises TokenRefused where the pack was closed meanwhile.
+    """
     loss = read_loss(sent)
+    hold_open(pack)
     recorded, new = DeviceLoss.objects.get_or_create(
         epoch=loss.epoch,
         last_seq=loss.last,
@@ -77,6 +86,28 @@ def record_loss(pack: Pack, sent: Mapping[str, Any]) -> DeviceLoss:
             data={"last": loss.last, "found": loss.found, "unsent": loss.unsent},
         )
     return recorded
+
+
+@transaction.atomic
+def answer_loss(*, actor: Person, loss: DeviceLoss, note: str) -> DeviceLossAnswer:
+    """Write down, once, what was done about a loss, and return the answer.
+
+    Raises PermissionDenied for anybody but a lead or an instructor of the run; Refused without
+    a note and for a second answer.
+    """
+    locked = DeviceLoss.objects.select_for_update(of=("self",)).get(pk=loss.pk)
+    if locked.pack is None or not may_assess(actor, locked.pack.run):
+        raise PermissionDenied("Only a lead or an instructor of the run answers this.")
+    note = note.strip()
+    if not note:
+        raise Refused("Write what was done.", field="note")
+    if len(note) > LONGEST_NOTE or "\0" in note:
+        raise Refused(f"Keep the note to {LONGEST_NOTE} characters of text.", field="note")
+    if DeviceLossAnswer.objects.filter(loss=locked).exists():
+        raise Refused("This was answered meanwhile. Look at the answer.")
+    answer = DeviceLossAnswer.objects.create(loss=locked, note=note, by=actor)
+    write_log(actor=actor, verb="device.loss_answered", subject=locked, data={"note": note})
+    return answer
 
 
 def _count(sent: Mapping[str, Any], name: str) -> int:

@@ -144,6 +144,13 @@ def pack_of(token: str) -> Pack:
     return pack
 
 
+def hold_open(pack: Pack) -> None:
+    """Keep ``pack`` from being closed, in this transaction; raise TokenRefused where it was."""
+    held = Pack.objects.select_for_update(no_key=True).values_list("closed_at", flat=True)
+    if held.get(pk=pack.pk) is not None:
+        raise TokenRefused(CLOSED)
+
+
 def _start_attempts(actor: Person, run: CourseRun) -> None:
     for row in standings(run):
         # Another go after a decision is agreed on and started at the desk, never in passing.

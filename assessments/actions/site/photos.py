@@ -19,6 +19,7 @@ from assessments.actions.acceptance import (
     SeqTaken,
 )
 from assessments.actions.constraints import violated
+from assessments.actions.site.packs import hold_open
 from assessments.actions.site.photo_event import PhotoEvent, check_sha256, read_photo_event
 from assessments.engine.canonical import digest
 from assessments.models import Attempt, Observation, Pack, Photo, PhotoBytes
@@ -79,7 +80,7 @@ def receive_bytes(pack: Pack, sha256: str, data: bytes) -> PhotoBytes:
     """Keep the bytes of a photograph under their digest, once; the same again changes nothing.
 
     Raises Refused, with what to do, where the digest is another's or the bytes are no photograph
-    that may be kept (assessments/photographs.py).
+    that may be kept (assessments/photographs.py); TokenRefused where the pack was closed meanwhile.
     """
     check_sha256(sha256)
     kept = PhotoBytes.objects.filter(pk=sha256).first()
@@ -96,6 +97,7 @@ def receive_bytes(pack: Pack, sha256: str, data: bytes) -> PhotoBytes:
     received.file.save(f"{sha256}.jpg", ContentFile(data), save=False)
     try:
         with transaction.atomic():
+            hold_open(pack)
             received.save(force_insert=True)
             write_log(
                 actor=pack.assessor,

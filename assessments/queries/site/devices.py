@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Count, Max
+from django.db.models import Count, Max, QuerySet
 from django.utils import timezone
 
 from assessments.models import (
@@ -22,6 +22,7 @@ from assessments.queries.site.aside import Content, about_attempts, content_of, 
 from assessments.queries.site.gaps import Epoch, gaps
 from assessments.subjects import find_subject, subjects_of
 from training.models import CourseRun, Person
+from training.queries.scope import runs_visible_to
 
 
 @dataclass(frozen=True)
@@ -100,9 +101,16 @@ def run_devices(run: CourseRun) -> RunDevices:
         open=[each for each in told if not hasattr(each.row, "answer")],
         answered=[each for each in told if hasattr(each.row, "answer")],
         gaps=[epoch for epoch in gaps(run) if epoch.missing],
-        losses=list(DeviceLoss.objects.filter(pack__run=run).select_related("assessor")),
+        losses=list(
+            DeviceLoss.objects.filter(pack__run=run).select_related("assessor", "answer__by")
+        ),
         missing=_missing(run),
     )
+
+
+def losses_visible_to(person: Person) -> QuerySet[DeviceLoss]:
+    """Return the losses on the runs that ``person`` leads or teaches."""
+    return DeviceLoss.objects.filter(pack__run__in=runs_visible_to(person).order_by())
 
 
 def _missing(run: CourseRun) -> list[MissingPhoto]:

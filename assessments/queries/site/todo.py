@@ -14,19 +14,20 @@ from training.queries.todo import Todo, todo_source
 def devices_to_look_at(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     """Tell a lead on which runs something was set aside or lost (one query).
 
-    A loss is told while the run is not closed: until then it can be scored again.
+    A loss waits until somebody has written down what was done about it.
     """
     if Role.Kind.LEAD not in roles:
         return
+    lost = Q(packs__losses__unsent__gt=0, packs__losses__answer__isnull=True)
     unanswered = Q(packs__set_aside__isnull=False, packs__set_aside__answer__isnull=True)
     runs = (
         CourseRun.objects.filter(program__provider__in=provider_organisations(person))
         .select_related("program", "site")
         .annotate(
             aside=Count("packs__set_aside", filter=unanswered, distinct=True),
-            lost=Count("packs__losses", filter=Q(packs__losses__unsent__gt=0), distinct=True),
+            lost=Count("packs__losses", filter=lost, distinct=True),
         )
-        .filter(Q(aside__gt=0) | Q(lost__gt=0) & ~Q(state=CourseRun.State.CLOSED))
+        .filter(Q(aside__gt=0) | Q(lost__gt=0))
         .order_by("starts_on", "id")
     )
     for run in runs:
@@ -40,10 +41,10 @@ def devices_to_look_at(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
                 f"{page}#aside",
                 "See why",
             )
-        if run.lost and run.state != CourseRun.State.CLOSED:
+        if run.lost:
             devices = "A device" if run.lost == 1 else f"Devices, {run.lost} times,"
             yield Todo(
-                f"Have it scored again: a loss at {where}",
+                f"Have it scored again, and answer it: a loss at {where}",
                 f"{devices} lost scores that had not been sent.",
                 f"{page}#losses",
                 "See what is lost",

@@ -7,20 +7,20 @@ from functools import wraps
 from typing import Any, Concatenate, NoReturn, ParamSpec
 
 from django.contrib.auth.decorators import login_not_required
-from django.core.cache import cache
 from django.core.exceptions import PermissionDenied
 from django.db import OperationalError
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.utils import timezone
+from django.views.csrf import csrf_failure as page_of_failure
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt, ensure_csrf_cookie
 
-from assessments.actions.site.batches import receive
+from assessments.actions.site.batches import receive_sent
+from assessments.actions.site.pace import BATCHES
 from assessments.actions.site.packs import renew_pack, take_pack, token_of
 from assessments.models import Pack
 from assessments.queries.site.pack_document import pack_document, run_document
-from assessments.views.site.photos import answer, sent_by_device
+from assessments.views.site.photos import answer, later, sent_by_device
 from training.errors import Refused
 from training.models import CourseRun, Enrolment, Person
 from training.queries.scope import runs_visible_to
@@ -29,10 +29,8 @@ P = ParamSpec("P")
 JSON = "application/json"
 LARGEST_BATCH = 2 * 1024 * 1024
 MOST_EVENTS = 500
-# A device sends every few minutes, or a few batches in a row after a day without a signal.
-MOST_BATCHES = 60
-WINDOW = 60  # seconds
 MOST_DIGITS = 400
+STALE = "This page is older than your sign-in. Open it anew while there is a signal, then go on."
 SIGN_IN = "Sign in first, then take up the run again."
 NO_RUN = "There is no such run that you may take up."
 BUSY = "The server is busy just now. What was sent stays on the device and is sent again."
@@ -57,7 +55,21 @@ def for_person(
         except Refused as refused:
             return answer(422, refused.message)
 
+    answered.answers_json = True  # type: ignore[attr-defined]  # read by csrf_failure
     return answered
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """Answer a form or script without the page's own token (setting CSRF_FAILURE_VIEW).
+
+    To a device's scripts in JSON, to others by Django's page.
+    """
+    called = request.resolver_match.func if request.resolver_match else None
+    if not getattr(called, "answers_json", False):
+        return page_of_failure(request, reason=reason)
+    if not request.user.is_authenticated:
+        return answer(401, SIGN_IN)
+    return answer(403, STALE)
 
 
 @for_person
@@ -119,18 +131,15 @@ def site_events(request: HttpRequest) -> HttpResponse:
     """Take in a batch {pack, events} sent with a pack's token, and answer for every event.
 
     401 for the token, 413 for too much, 415 for another type than JSON, 429 with Retry-After
-    after MOST_BATCHES in a minute, 503 when the database asks to try again.
+    for too often (actions/site/pace.py), 503 when the database asks to try again.
     """
     if request.method == "POST" and request.content_type != JSON:
         return answer(415, f"Send this as {JSON}.")
     return _events(request)
 
 
-@sent_by_device("POST", LARGEST_BATCH)
+@sent_by_device("POST", LARGEST_BATCH, BATCHES)
 def _events(pack: Pack, data: bytes) -> JsonResponse:
-    wait = _seconds_to_wait(pack)
-    if wait:
-        return _later(429, "This device sends too often. It goes on by itself.", wait)
     try:
         sent = _json(data)
         events = sent.get("events")
@@ -138,31 +147,13 @@ def _events(pack: Pack, data: bytes) -> JsonResponse:
             raise Refused('Send {"pack": the id of the token\'s pack, "events": […]}.')
         if len(events) > MOST_EVENTS:
             return answer(413, f"These are {len(events)} events: send {MOST_EVENTS} at a time.")
-        results = receive(pack, events)
+        results = receive_sent(pack, events)
     except RecursionError:
         _unreadable()
     except OperationalError:
         # Such as a deadlock: nothing of the batch is stored, so all of it can come again.
-        return _later(503, BUSY, 5)
+        return later(503, BUSY, 5)
     return JsonResponse({"results": [each.document() for each in results]})
-
-
-def _seconds_to_wait(pack: Pack) -> int:
-    """Count a batch of the pack; return 0, or how long to wait after too many.
-
-    Counted in the cache, so by each server process on its own: it is to hold back a device
-    that sends in a circle, not to share out the server to the last batch.
-    """
-    now = int(timezone.now().timestamp())
-    key = f"site-batches-{pack.pk}-{now // WINDOW}"
-    cache.add(key, 0, 2 * WINDOW)
-    return 0 if cache.incr(key) <= MOST_BATCHES else WINDOW - now % WINDOW
-
-
-def _later(status: int, sentence: str, seconds: int) -> JsonResponse:
-    response = answer(status, sentence)
-    response["Retry-After"] = str(seconds)
-    return response
 
 
 def _not_allowed(methods: str) -> JsonResponse:

@@ -12,8 +12,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from assessments.actions.site.answers import answer_set_aside, stands_now, why_not
 from assessments.actions.site.imports import import_events
+from assessments.actions.site.losses import answer_loss
 from assessments.actions.site.packs import close_pack
-from assessments.forms.site import AnswerForm, EventsFileForm
+from assessments.forms.site import AnswerForm, EventsFileForm, LossForm
 from assessments.models import Pack, SetAside
 from assessments.queries.site.aside import (
     about_attempts,
@@ -22,6 +23,7 @@ from assessments.queries.site.aside import (
     taken_in,
     words_of,
 )
+from assessments.queries.site.devices import losses_visible_to
 from assessments.queries.site.devices import run_devices as devices_of
 from training.models import Role
 from training.queries.scope import is_lead, roles_of, runs_visible_to
@@ -97,6 +99,32 @@ def _shown(request: HttpRequest, row: SetAside, form: AnswerForm) -> HttpRespons
     }
     status = 422 if form.errors else 200
     return render(request, "assessments/site/set_aside.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@never_cache
+def device_loss(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one loss and what was done about it; take that down."""
+    person = person_of(request)
+    rows = losses_visible_to(person).select_related(
+        "pack__run__program", "pack__run__site", "assessor", "answer__by"
+    )
+    loss = get_object_or_404(rows, pk=pk)
+    assert loss.pack is not None
+    form = LossForm(sent(request))
+    if request.method == "POST" and form.is_valid():
+        note = form.cleaned_data["note"]
+        if act(form, answer_loss, actor=person, loss=loss, note=note) is not None:
+            messages.success(request, "Taken note of; it stays kept here.")
+            return redirect("run_devices", loss.pack.run_id)
+    context = {
+        "loss": loss,
+        "run": loss.pack.run,
+        "answer": getattr(loss, "answer", None),
+        "form": form,
+    }
+    status = 422 if form.errors else 200
+    return render(request, "assessments/site/loss.html", context, status=status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -15,6 +15,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_safe
 
 from assessments.actions.site.losses import record_loss
+from assessments.actions.site.pace import LOSSES, PHOTOGRAPHS, seconds_to_wait
 from assessments.actions.site.packs import TokenRefused, pack_of
 from assessments.actions.site.photos import receive_bytes
 from assessments.models import Pack, PhotoBytes
@@ -27,6 +28,7 @@ P = ParamSpec("P")
 AN_HOUR = 3600
 SCHEME = "Pack "
 LARGEST_LOSS = 4096
+TOO_OFTEN = "This device sends too often. It goes on by itself."
 Sent = Callable[Concatenate[Pack, bytes, P], JsonResponse]
 
 
@@ -35,8 +37,19 @@ def answer(status: int, sentence: str) -> JsonResponse:
     return JsonResponse({"sentence": sentence}, status=status)
 
 
-def sent_by_device(method: str, largest: int) -> Callable[[Sent[P]], Callable[..., HttpResponse]]:
+def later(status: int, sentence: str, seconds: int) -> JsonResponse:
+    """Return the answer that asks a device to come again after so many seconds."""
+    response = answer(status, sentence)
+    response["Retry-After"] = str(seconds)
+    return response
+
+
+def sent_by_device(
+    method: str, largest: int, kind: str
+) -> Callable[[Sent[P]], Callable[..., HttpResponse]]:
     """Return a decorator: the view is given the pack of the token, and at most ``largest`` bytes.
+
+    ``kind`` is what is counted: too much of it in a while is 429, with Retry-After.
 
     Whatever goes wrong is answered as JSON and never with a redirect; the token alone says who
     sends, so no cookie is looked at and none can be forged.
@@ -54,6 +67,8 @@ def sent_by_device(method: str, largest: int) -> Callable[[Sent[P]], Callable[..
                 return refusal
             try:
                 pack = pack_of(_token(request))
+                if wait := seconds_to_wait(pack, kind):
+                    return later(429, TOO_OFTEN, wait)
                 data = request.read(largest + 1)
                 if len(data) > largest:
                     return answer(413, f"This is too large: at most {largest} bytes are taken.")
@@ -75,14 +90,14 @@ def _token(request: HttpRequest) -> str:
     return header.removeprefix(SCHEME) if header.startswith(SCHEME) else ""
 
 
-@sent_by_device("PUT", LARGEST_BYTES)
+@sent_by_device("PUT", LARGEST_BYTES, PHOTOGRAPHS)
 def site_photo(pack: Pack, data: bytes, sha256: str) -> JsonResponse:
     """Keep the bytes of a photograph; the same again is answered the same."""
     kept = receive_bytes(pack, sha256, data)
     return JsonResponse({"sha256": kept.sha256, "size": kept.size})
 
 
-@sent_by_device("POST", LARGEST_LOSS)
+@sent_by_device("POST", LARGEST_LOSS, LOSSES)
 def site_loss(pack: Pack, data: bytes) -> JsonResponse:
     """Keep that the device lost something; told again is answered the same."""
     record_loss(pack, _object(data))

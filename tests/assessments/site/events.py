@@ -20,7 +20,11 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 def make_pack(yard: Yard, assessor: Person | None = None, **changes: Any) -> Pack:
     """Return a pack of the yard's run, as its instructor took it up."""
     run: CourseRun = yard.run
-    values = {"device": DEVICE, "expires_at": timezone.now() + timedelta(days=1), **changes}
+    values = {
+        "device": uuid.UUID(DEVICE),
+        "expires_at": timezone.now() + timedelta(days=1),
+        **changes,
+    }
     return Pack.objects.create(run=run, assessor=assessor or yard.instructor, **values)
 
 

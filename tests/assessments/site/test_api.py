@@ -6,7 +6,6 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 from django.db import OperationalError
 from django.test import Client
 from django.urls import reverse
@@ -21,11 +20,6 @@ from tests.factories import make_person
 from training.models import Person
 
 EVENTS = "/site/events/"
-
-
-@pytest.fixture(autouse=True)
-def counts_of_its_own() -> None:
-    cache.clear()
 
 
 def signed_in(person: Person) -> Client:
@@ -209,29 +203,12 @@ def test_whatever_one_event_holds_the_others_are_stored() -> None:
 
 
 @pytest.mark.django_db
-def test_the_61st_batch_within_a_minute_waits(monkeypatch: pytest.MonkeyPatch) -> None:
-    device, other = take_up(), take_up()
-    now = timezone.now()
-    monkeypatch.setattr(timezone, "now", lambda: now)
-    for _ in range(api.MOST_BATCHES):
-        assert send(device, []).status_code == 200
-    late = send(device, [device.event("C1", {"level": 2})])
-    assert late.status_code == 429
-    assert 1 <= int(late.headers["Retry-After"]) <= 60
-    assert "too often" in late.json()["sentence"]
-    assert not Observation.objects.exists()
-    assert send(other, []).status_code == 200
-    monkeypatch.setattr(timezone, "now", lambda: now + timedelta(minutes=1))
-    assert send(device, []).status_code == 200
-
-
-@pytest.mark.django_db
 def test_a_database_that_asks_for_another_try_is_503(monkeypatch: pytest.MonkeyPatch) -> None:
     def deadlock(*_: object) -> None:
         raise OperationalError("deadlock detected")
 
     device = take_up()
-    monkeypatch.setattr(api, "receive", deadlock)
+    monkeypatch.setattr(api, "receive_sent", deadlock)
     response = send(device, [])
     assert response.status_code == 503
     assert response.headers["Retry-After"] == "5"
@@ -257,3 +234,41 @@ def test_a_run_that_is_not_open_is_not_taken_up() -> None:
     response = post(signed_in(yard.instructor), reverse("site_packs"), asked)
     assert response.status_code == 422
     assert "closed" in response.json()["sentence"]
+
+
+@pytest.mark.django_db
+def test_a_script_without_the_pages_token_is_answered_in_json() -> None:
+    device = take_up()
+    asked = json.dumps({"run": str(device.yard.run.pk), "device": str(uuid.uuid4())})
+    addresses = [reverse("site_packs"), reverse("site_pack_renew", args=[device.pack.pk])]
+    before = Pack.objects.values_list("pk", "expires_at").get()
+    for address in addresses:
+        for client, status, said in (
+            (signed_in(device.yard.instructor), 403, "older than your sign-in"),
+            (Client(enforce_csrf_checks=True), 401, "Sign in"),
+        ):
+            response = client.post(address, asked, content_type="application/json")
+            assert (response.status_code, response["Content-Type"]) == (status, "application/json")
+            assert said in response.json()["sentence"]
+    # Signed out, with the token of a page that was open before.
+    client = signed_in(device.yard.instructor)
+    client.get(reverse("site_packs"))
+    client.cookies.pop("sessionid")
+    response = client.post(
+        addresses[0],
+        asked,
+        content_type="application/json",
+        headers={"X-CSRFToken": client.cookies["csrftoken"].value},
+    )
+    assert (response.status_code, list(response.json())) == (401, ["sentence"])
+    assert Pack.objects.values_list("pk", "expires_at").get() == before
+
+
+@pytest.mark.django_db
+def test_a_page_without_its_token_is_answered_by_a_page() -> None:
+    device = take_up()
+    client = signed_in(device.yard.lead)
+    response = client.post(reverse("pack_close", args=[device.pack.pk]))
+    assert response.status_code == 403
+    assert response["Content-Type"].startswith("text/html")
+    assert Pack.objects.get().closed_at is None

@@ -206,3 +206,16 @@ def test_an_empty_batch_is_answered_with_nothing() -> None:
     device = take_up()
     assert receive(device.pack, []) == []
     assert not LogEntry.objects.filter(verb="pack.received").exists()
+
+
+@pytest.mark.django_db
+def test_what_names_another_device_is_kept_aside() -> None:
+    device = take_up()
+    elsewhere = str(uuid.uuid4())
+    sent = [device.event("C1", GOOD["C1"], device=elsewhere), device.photo("C1", device=elsewhere),
+            device.event("C1", GOOD["C1"])]  # fmt: skip
+    results = receive(device.pack, sent)
+    assert words(results) == [("aside", "other_device")] * 2 + [("stored", None)]
+    assert "another device" in str(results[0].sentence)
+    assert SetAside.objects.filter(reason="other_device").count() == 2
+    assert Observation.objects.get().device == device.pack.device

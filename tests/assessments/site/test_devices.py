@@ -215,7 +215,7 @@ def test_the_page_asks_as_often_for_one_of_each_as_for_three(yard: Yard) -> None
     def one_more() -> None:
         teacher = make_role(Role.Kind.INSTRUCTOR, yard.provider)
         yard.run.instructors.add(teacher)
-        pack = make_pack(yard, teacher, device=uuid.uuid4())
+        pack = make_pack(yard, teacher)
         sent = scored(attempt, "C1", {"level": 2}, seq=3)
         receive(pack, [sent, {**sent, "note": "again"}, photo_event(attempt, jpeg())])
         left = scored(attempt, "C1", {"level": 9})

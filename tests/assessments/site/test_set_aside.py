@@ -168,7 +168,7 @@ def test_own_work_is_kept_aside() -> None:
     own = enrol(yard.run, yard.instructor)
     take_pack(actor=yard.lead, run=yard.run, device=uuid.uuid4())
     attempt = Attempt.objects.select_related("standard").get(enrolment=own)
-    sent = event(attempt, "C1", {"level": 2})
+    sent = event(attempt, "C1", {"level": 2}, device=str(device.pack.device))
     assert words(receive(device.pack, [sent])) == [("aside", "no_authority")]
 
 
