@@ -1,18 +1,21 @@
 // What the keys of a reading write. Plain text goes in and out: lengths.js reads it exactly.
 
 const POWERS = [2, 4, 8, 16, 32, 64];
+const FINEST = 64; // the finest mark of an inch that a length can be read to
 const MOST_MARKS = 11;
 
 /**
- * The keys that a criterion's readings are typed with: `fractions` has whole inches, then halves
- * to sixty-fourths; `decimal` has digits and a point.
+ * The keys that a criterion's readings are typed with: `fractions` has whole inches, then the marks
+ * of a rule; `decimal` has digits and a point.
  * @param {Object} criterion Measured, as in the standard.
  * @returns {"fractions"|"decimal"}
  */
 export function padOf(criterion) {
-  const inches = criterion.unit === "in" || criterion.unit === "ft";
-  return inches && !resolutionPlaces(criterion) ? "fractions" : "decimal";
+  return inches(criterion) && !resolutionPlaces(criterion) ? "fractions" : "decimal";
 }
+
+const inches = ({ unit }) => unit === "in" || unit === "ft";
+const resolution = ({ instrument }) => fractionOf(instrument?.resolution ?? "");
 
 /**
  * How many decimals a reading has when it is whole: those of the instrument's resolution, given
@@ -21,15 +24,36 @@ export function padOf(criterion) {
  * @returns {number}
  */
 export function resolutionPlaces(criterion) {
-  const text = criterion.instrument?.resolution ?? "";
-  const [top, bottom] = fractionOf(text);
-  if (!bottom || POWERS.includes(bottom)) return 0;
+  const [top, bottom] = resolution(criterion);
+  if (!bottom || (inches(criterion) && POWERS.includes(bottom))) return 0;
   let places = 0;
   for (let power = 1; power % bottom !== 0; power *= 10) {
     places += 1;
     if (places > 6) return 0;
   }
   return top > 0 ? places : 0;
+}
+
+/**
+ * The marks of the rule: how many there are to an inch.
+ * @param {Object} criterion Typed in fractions.
+ * @returns {number} 2 to 64
+ */
+export function marksPerUnit(criterion) {
+  const [top, bottom] = resolution(criterion);
+  return top === 1 && POWERS.includes(bottom) ? bottom : FINEST;
+}
+
+/**
+ * What to say where the instrument shows more than can be entered; empty where it does not.
+ * @param {Object} criterion
+ * @returns {string}
+ */
+export function coarser(criterion) {
+  const [top, bottom] = resolution(criterion);
+  if (padOf(criterion) !== "fractions" || !bottom || (top * FINEST) % bottom === 0) return "";
+  const { resolution: shown } = criterion.instrument;
+  return `The instrument shows ${shown} ${criterion.unit}: enter the nearest 1/${FINEST} ${criterion.unit}.`;
 }
 
 function fractionOf(text) {
@@ -57,8 +81,8 @@ function divisor(a, b) {
  * @returns {string[]} Texts such as "3 1/16".
  */
 export function marksOf(criterion, sums) {
-  const [top, bottom] = fractionOf(criterion.instrument?.resolution ?? "");
-  if (criterion.unit !== "in" || top !== 1 || !POWERS.includes(bottom)) return [];
+  const bottom = marksPerUnit(criterion);
+  if (criterion.unit !== "in" || padOf(criterion) !== "fractions" || !resolution(criterion)[0]) return [];
   if (criterion.statistic === "spread") return [];
   // A limit that is no whole number of nanometers lies on no mark.
   if (!/^\d+$/.test(sums.upper_nm ?? "") || !/^\d+$/.test(sums.lower_nm ?? "0")) return [];
@@ -66,10 +90,12 @@ export function marksOf(criterion, sums) {
   const lowest = sums.lower_nm ? Number(BigInt(sums.lower_nm) / mark) : 0;
   const highest = Number((BigInt(sums.upper_nm) + mark - 1n) / mark);
   const within = highest - lowest + 1;
-  const spare = MOST_MARKS - within;
-  if (spare < (sums.lower_nm ? 2 : 1)) return [];
+  const needed = within + (sums.lower_nm ? 2 : 1);
+  if (needed > MOST_MARKS) return [];
+  const count = Math.max(needed, MOST_MARKS - 1); // with eleven, Erase and Other share a key
+  const spare = count - within;
   const first = Math.max(0, lowest - Math.floor(spare / 2));
-  return Array.from({ length: MOST_MARKS }, (_, index) => mixed(first + index, bottom));
+  return Array.from({ length: count }, (_, index) => mixed(first + index, bottom));
 }
 
 /**
@@ -115,34 +141,30 @@ export function typed(text, character) {
 }
 
 /**
- * The text after a press on a fraction key: 1/2, 1/4 and so on add up, a second press takes one
- * out again.
- * @param {string} text
- * @param {number} bottom
- * @returns {string}
+ * The readings that a press completes once the whole number stands: every mark, or first the
+ * eighths and then the marks that follow one of them.
+ * @param {string} whole Digits; empty is 0.
+ * @param {number} marks Per inch.
+ * @param {number|null} eighth The one pressed, 0 to 7.
+ * @returns {string[]} at most 8
  */
-export function withPart(text, bottom) {
-  if (text.includes(".") || text.endsWith("mm")) return text;
-  const { whole, parts } = split(text);
-  return mixed(whole * 64 + (parts ^ (64 / bottom)), 64);
+export function partsAfter(whole, marks, eighth = null) {
+  const bottom = eighth === null ? Math.min(marks, 8) : marks;
+  const first = Number(whole) * bottom + ((eighth ?? 0) * bottom) / 8;
+  const count = eighth === null ? bottom : marks / 8;
+  return Array.from({ length: count }, (_, index) => mixed(first + index, bottom));
 }
 
 /**
- * Whether a fraction key is in the text.
- * @param {string} text
- * @param {number} bottom
- * @returns {boolean}
+ * The readings without the last one, and what is left of its text: as if the press that
+ * completed it had not been.
+ * @param {Array<{typed: string}>} readings
+ * @param {string[]} marks Of the rule around the limits: such a reading was one press.
+ * @returns {{readings: Array, text: string}}
  */
-export function hasPart(text, bottom) {
-  return (split(text).parts & (64 / bottom)) !== 0;
-}
-
-function split(text) {
-  const found = /^(?:(\d+)(?: |$))?(?:(\d+)\/(\d+))?$/.exec(text);
-  if (!found) return { whole: 0, parts: 0 };
-  const [, first, top, bottom] = found;
-  if (!bottom) return { whole: Number(first ?? 0), parts: 0 };
-  return { whole: Number(first ?? 0), parts: (Number(top) * 64) / Number(bottom) };
+export function withoutLast(readings, marks) {
+  const { typed: last } = readings[readings.length - 1];
+  return { readings: readings.slice(0, -1), text: marks.includes(last) ? "" : erased(last) };
 }
 
 /**
@@ -165,4 +187,18 @@ export function erased(text) {
 export function whole(text, places) {
   const point = text.indexOf(".");
   return places > 0 && point >= 0 && text.length - point - 1 >= places;
+}
+
+/**
+ * The text of a reading with a line for each decimal that is still to come.
+ * @param {string} text
+ * @param {number} places
+ * @returns {string}
+ */
+export function unfinished(text, places) {
+  if (!text) return "▁";
+  if (!places) return text;
+  const point = text.indexOf(".");
+  const missing = point < 0 ? places : places - (text.length - point - 1);
+  return `${text}${point < 0 ? "." : ""}${"▁".repeat(Math.max(0, missing))}`;
 }

@@ -1,6 +1,7 @@
 // What scoring writes: one event, and the draft that it ends, or nothing at all.
 
 import { observation } from "./events.js";
+import { marksOf, withoutLast } from "./keypad.js";
 import { sheetOf } from "./sheet.js";
 
 /** A sentence for who scores: nothing was saved, and what to do. */
@@ -41,34 +42,61 @@ export function draftId(attempt, subject) {
  * @param {Object} app
  * @param {{pack: Object, trainee: Object, subject: Object, replaces: string|null, value: Object,
  *   note?: string}} fact
+ * @param {{draft: Object|null}} [undoing] Given where this takes back what was saved last: the
+ *   draft to go on with, in place of none.
  * @returns {Promise<Object>} the sheet with it
  * @throws {Stale} where another tab scored the same meanwhile
  */
-export async function record(app, { pack, trainee, subject, replaces, value, note = "" }) {
-  const before = sheetOf(pack, trainee, await app.db.all("events"));
-  if (lineOf(before, subject.kind, subject.key).id !== replaces) {
+export async function record(app, { pack, trainee, subject, replaces, value, note = "" }, undoing) {
+  const { attempt } = trainee;
+  const sheet = sheetOf(pack, trainee, await app.db.all("events"));
+  const before = lineOf(sheet, subject.kind, subject.key);
+  if (before.id !== replaces) {
     throw new Stale("This was scored in another tab meanwhile. Look at it, then score it again.");
   }
-  const draft = draftId(trainee.attempt, subject);
+  const id = draftId(attempt, subject);
+  const ended = app.drafts.get(id);
+  const draft = undoing?.draft;
   const event = await app.db.append(
-    observation({ pack, attempt: trainee.attempt, subject, value, note, replaces }),
-    { delete: { drafts: [draft] } },
+    observation({ pack, attempt, subject, value, note, replaces }),
+    draft ? { put: { drafts: [draft] } } : { delete: { drafts: [id] } },
   );
-  app.drafts.delete(draft);
-  app.last = value.cleared
+  if (draft) app.drafts.set(id, draft);
+  else app.drafts.delete(id);
+  app.last = undoing
     ? null
-    : { attempt: trainee.attempt, subject, id: event.id, title: subject.title };
+    : { attempt, subject, id: event.id, title: subject.title, taken: value.cleared, before, draft: ended };
   app.send();
   return sheetOf(pack, trainee, await app.db.all("events"));
 }
 
 /**
- * Take back what was recorded last, and go there.
+ * Take back what was recorded last, and go there: what stood there before stands there again, and
+ * what was entered need not be entered anew.
  * @param {Object} app
  */
 export async function undo(app) {
-  const { attempt, subject, id } = app.last;
+  const { last } = app;
+  if (!last) return;
+  app.last = null; // one press, one undo
+  const { attempt, subject, id, before } = last;
   const { pack, trainee } = placeOf(app, attempt);
-  await record(app, { pack, trainee, subject, replaces: id, value: { cleared: true } });
+  const fact = before.value
+    ? { value: before.value, note: before.note }
+    : { value: { cleared: true } };
+  const undoing = { draft: before.value ? null : reopened(last, pack.sums[subject.key]) };
+  try {
+    await record(app, { pack, trainee, subject, replaces: id, ...fact }, undoing);
+  } catch (error) {
+    app.last = last;
+    throw error;
+  }
   await app.go(`#/attempt/${attempt}/${subject.kind}/${subject.key}`);
+}
+
+/** The draft that was ended; of readings all but the last, since its press is what is undone. */
+function reopened({ subject: { criterion }, draft }, sums) {
+  if (!draft) return null;
+  const whole = criterion?.kind === "measured" && draft.readings?.length === criterion.readings;
+  return whole ? { ...draft, ...withoutLast(draft.readings, marksOf(criterion, sums)) } : draft;
 }

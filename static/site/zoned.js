@@ -39,6 +39,18 @@ export function isoOnSite(instant, zone) {
   return withOffset(whole, offsetAt(whole, zone));
 }
 
+/**
+ * A whole number of minutes in hours and minutes, such as 24 h or 1 h 30 min; others as they are.
+ * @param {string} text
+ * @param {string} unit
+ * @returns {string}
+ */
+export function duration(text, unit) {
+  if (unit !== "min" || !/^\d{2,9}$/.test(text) || Number(text) < 60) return `${text} ${unit}`;
+  const [hours, minutes] = [Math.floor(Number(text) / 60), Number(text) % 60];
+  return minutes ? `${hours} h ${minutes} min` : `${hours} h`;
+}
+
 function offsetAt(time, zone) {
   const whole = Math.floor(time / 1000) * 1000;
   return Date.parse(`${onSite(new Date(whole), zone)}Z`) - whole;

@@ -1,9 +1,9 @@
 // All criteria and hold points of one attempt, stage by stage: what is scored and what waits.
 
 import { h, key, say } from "../dom.js";
-import { placeOf, undo } from "../record.js";
+import { placeOf } from "../record.js";
 import { CRITERION, nextTodo, sheetOf, wordOf } from "../sheet.js";
-import { gone, progress } from "./parts.js";
+import { gone, progress, undoOf } from "./parts.js";
 
 /** @param {Object} app @param {string} attempt @returns {Object} a screen */
 export function attempt(app, name) {
@@ -15,7 +15,7 @@ export function attempt(app, name) {
   return {
     title: `Scoring ${trainee.name}`,
     heading: trainee.name,
-    head: progress(pack, sheet),
+    head: [undoOf(app, trainee.attempt), progress(pack, sheet)],
     body: [
       fresh && cautions(pack),
       onward(app, pack, trainee, sheet, fresh),
@@ -25,7 +25,7 @@ export function attempt(app, name) {
       ]),
       !fresh && cautions(pack),
     ],
-    bar: bar(app, pack, trainee),
+    bar: bar(app, pack, trainee, fresh && nextTodo(sheet)),
   };
 }
 
@@ -72,15 +72,16 @@ function cautions(pack) {
     h("p", { class: "help" }, "Local codes and the judgement of a licensed professional come first. Anybody may stop the work."));
 }
 
-function bar(app, pack, trainee) {
+/** Cautions may fill the screen of a fresh attempt: its start stands below them all the same. */
+function bar(app, pack, trainee, start) {
   const other = nextTrainee(app, pack, trainee);
-  const undoes = app.last?.attempt === trainee.attempt;
+  let right = h("span");
+  if (start) {
+    const { kind, key: name } = start.subject;
+    right = key("Start ▶", { href: `#/attempt/${trainee.attempt}/${kind}/${name}`, kind: "strong" });
+  } else if (other) {
+    right = key("Next trainee", { href: `#/attempt/${other.attempt}`, name: `Next trainee: ${other.name}` });
+  }
   return h("nav", { class: "bar stay", "aria-label": "Trainees" },
-    undoes && h("p", { class: "last" }, `Saved: ${app.last.title}`),
-    h("div", { class: "keys three" },
-      undoes
-        ? key("Undo", { press: () => undo(app).catch(app.complain), name: `Undo: ${app.last.title}` })
-        : h("span"),
-      key("Trainees", { href: `#/pack/${pack.id}` }),
-      other ? key("Next trainee", { href: `#/attempt/${other.attempt}`, name: `Next trainee: ${other.name}` }) : h("span")));
+    h("div", { class: "keys two" }, key("◀ Trainees", { href: `#/pack/${pack.id}` }), right));
 }

@@ -1,7 +1,7 @@
 // What is pressed for every kind of criterion but the measured one, and for a hold point.
 
 import { h, key, replace, say } from "../dom.js";
-import { instantOf, isoOnSite, onSite } from "../zoned.js";
+import { duration, instantOf, isoOnSite, onSite } from "../zoned.js";
 
 /**
  * Two keys of a verdict.
@@ -13,7 +13,7 @@ import { instantOf, isoOnSite, onSite } from "../zoned.js";
 function verdicts(choices, { line, save }, label) {
   return h(
     "div",
-    { class: "keys two", role: "group", "aria-label": label },
+    { class: "keys two enter", role: "group", "aria-label": label },
     choices.map(([mark, word, value]) => {
       const recorded = same(line.value, value);
       return key(
@@ -36,7 +36,7 @@ export function checked(context) {
 /** @param {Object} context @returns {Node[]} */
 export function holdPoint(context) {
   return [
-    say("Hold point. The next step hides this one: look before it does."),
+    h("div", { class: "say aside" }, h("p", {}, "The next step hides this one: look before it does.")),
     verdicts([["✓", "Accepted", { accepted: true }], ["✕", "Not accepted", { accepted: false }]], context, "Hold point"),
   ];
 }
@@ -47,7 +47,7 @@ export function rated({ criterion, line, save }) {
   return [
     h(
       "div",
-      { class: `keys${many ? " many" : ""}`, role: "group", "aria-label": "Levels" },
+      { class: `keys levels enter${many ? " many" : ""}`, role: "group", "aria-label": "Levels" },
       criterion.levels.map((level, index) => {
         const recorded = line.value?.level === index;
         return key(
@@ -62,7 +62,7 @@ export function rated({ criterion, line, save }) {
   ];
 }
 
-/** @param {Object} context @returns {Node[]} */
+/** @param {Object} context @returns {Node} */
 export function counted({ criterion, line, draft, keep, save }) {
   draft.count ??= line.value?.count ?? 0;
   const shown = h("output", { class: "entry count", "aria-live": "polite", "aria-label": `How many ${criterion.what}` });
@@ -72,7 +72,7 @@ export function counted({ criterion, line, draft, keep, save }) {
     replace(shown, draft.count);
   };
   replace(shown, draft.count);
-  return [
+  return h("div", { class: "enter" },
     h("p", { class: "limits" }, `${capital(criterion.what)}, allowed: ${span(criterion.limits)}`),
     h(
       "div",
@@ -81,13 +81,12 @@ export function counted({ criterion, line, draft, keep, save }) {
       shown,
       key("+", { press: () => step(1), kind: "verdict", name: "One more" }),
     ),
-    h("div", { class: "keys" }, key("Save the count", { press: () => save({ count: draft.count }), kind: "strong wide" })),
-  ];
+    h("div", { class: "keys" }, key("Save the count", { press: () => save({ count: draft.count }), kind: "strong wide" })));
 }
 
 /** The limits of a counted or timed criterion in words. */
-function span({ lower, upper }, unit = "") {
-  const [low, high] = [lower, upper].map((each) => (each == null ? null : `${each} ${unit}`.trim()));
+function span({ lower, upper }, show = (text) => text) {
+  const [low, high] = [lower, upper].map((each) => (each == null ? null : show(each)));
   if (low !== null && high !== null) return low === high ? `${low} exactly` : `${low} to ${high}`;
   return high !== null ? `${high} or less` : `${low} or more`;
 }
@@ -96,7 +95,7 @@ function capital(text) {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** @param {Object} context @returns {Node[]} */
+/** @param {Object} context @returns {Node} */
 export function timed({ criterion, line, draft, keep, save, zone }) {
   draft.start ??= line.value?.start ? onSite(new Date(line.value.start), zone) : "";
   draft.end ??= line.value?.end ? onSite(new Date(line.value.end), zone) : "";
@@ -115,9 +114,10 @@ export function timed({ criterion, line, draft, keep, save, zone }) {
       if (name === "start" && !draft.end) save({ start: isoOnSite(new Date(), zone) }, { stay: true });
       if (name === "end") store();
     };
-    return h("div", { class: "instant" },
-      h("div", {}, h("label", { for: `time-${name}` }, label), inputs[name]),
-      key(`${label} now`, { press: now }));
+    return {
+      press: key(`${label} now`, { press: now }),
+      write: h("div", {}, h("label", { for: `time-${name}` }, label), inputs[name]),
+    };
   };
   const refuse = (text) => { replace(wrong, h("p", {}, text)); wrong.hidden = false; };
   const store = () => {
@@ -128,14 +128,14 @@ export function timed({ criterion, line, draft, keep, save, zone }) {
     if (end && Date.parse(end) < Date.parse(start)) return refuse("The end lies before the start: check both times.");
     return save(end ? { start, end } : { start });
   };
-  return [
-    h("p", { class: "limits" }, `Allowed: ${span(criterion.limits, criterion.unit ?? "min")}`),
-    field("start", "Start"),
-    field("end", "End"),
+  const [start, end] = [field("start", "Start"), field("end", "End")];
+  return h("div", { class: "enter" },
+    h("p", { class: "limits" }, `Allowed: ${span(criterion.limits, (text) => duration(text, criterion.unit ?? "min"))}`),
+    h("div", { class: "keys two" }, start.press, end.press),
+    h("div", { class: "instants" }, start.write, end.write),
     wrong,
     h("div", { class: "keys" }, key("Save the times", { press: store, kind: "strong wide" })),
-    h("p", { class: "help" }, `Time at the site (${zone}).`),
-  ];
+    h("p", { class: "help" }, `Time at the site (${zone}).`));
 }
 
 /** Where the standard allows it: why the criterion does not apply. @returns {Node[]} */

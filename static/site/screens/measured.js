@@ -2,34 +2,39 @@
 
 import { h, key, replace } from "../dom.js";
 import { judge } from "../judge.js";
-import { beginning, erased, hasPart, marksOf, padOf, resolutionPlaces, typed, whole, withPart } from "../keypad.js";
+import {
+  beginning, coarser, erased, marksOf, marksPerUnit, padOf, partsAfter, resolutionPlaces, typed,
+  unfinished, whole, withoutLast,
+} from "../keypad.js";
 import { LengthError, parseQuantity } from "../lengths.js";
 import { drawLine } from "./line.js";
 
-const PARTS = [2, 4, 8, 16, 32, 64];
-
 /**
- * The screen's content. Readings are kept as they are typed (draft) and saved by one key.
- * @param {Object} context criterion, sums, line, draft, keep(draft), save(value), nextTitle.
+ * The screen's content. Readings are kept as they are typed (draft); the last one saves them all
+ * and, where they conform, leads on.
+ * @param {Object} context criterion, sums, line, draft, keep(draft), save(value), goOn(), nextTitle.
  * @returns {Node}
  */
 export function measured(context) {
   const { criterion, sums, line, draft } = context;
   draft.readings ??= line.value?.readings ? [...line.value.readings] : [];
   const start = beginning(criterion, sums);
-  const empty = () => draft.text === "" || draft.text === start;
   const marks = marksOf(criterion, sums);
-  const ui = { pane: marks.length ? "marks" : "digits", wrong: "" };
+  const places = resolutionPlaces(criterion);
+  const fractions = padOf(criterion) === "fractions";
+  const ui = { pane: marks.length ? "marks" : "digits", eighth: null, wrong: "" };
   const above = h("div", { class: "stay" });
   const keypad = h("div", { class: "keypad" });
   const taken = h("p", { class: "taken" });
-  const root = h("div", { class: "measured" }, above, keypad, taken);
+  const root = h("div", { class: "measured enter" }, above, keypad, taken);
 
   const all = () => draft.readings.length >= criterion.readings;
+  const empty = () => draft.text === "" || draft.text === start;
   draft.text ??= all() ? "" : start;
   const redraw = () => {
-    replace(above, ...head(context, ui, all()));
-    replace(keypad, ...pads[ui.pane](), ...foot());
+    replace(above, ...head(context, ui, all(), places));
+    keypad.className = `keypad ${all() ? "" : ui.pane}`;
+    replace(keypad, ...(all() ? finished() : pads[ui.pane]()));
     replace(taken, list(draft));
   };
   const change = (write) => {
@@ -38,75 +43,103 @@ export function measured(context) {
     context.keep(draft);
     redraw();
   };
+  const store = () => {
+    const value = { readings: draft.readings };
+    // What does not conform stays in sight: it may be a misreading.
+    return context.save(value, { stay: judge(criterion, sums, value).result !== "met" });
+  };
   /** Take the text as a reading; say what is wrong with it where it cannot be read. */
   const take = (text) => {
     try {
       const { typed: as, value, unit } = parseQuantity(text, criterion.unit);
       draft.readings.push({ typed: as, value, unit });
       draft.text = all() ? "" : start;
+      ui.eighth = null;
       if (ui.pane === "parts") ui.pane = marks.length ? "marks" : "digits";
+      if (all()) store();
     } catch (error) {
       if (!(error instanceof LengthError)) throw error;
       ui.wrong = error.sentence;
     }
   };
-  const places = resolutionPlaces(criterion);
-  const type = (character) => change(() => {
+  const type = (character) => {
     if (all()) return;
-    draft.text = typed(draft.text, character);
-    if (whole(draft.text, places)) take(draft.text);
-  });
-  const part = (bottom) => change(() => {
-    if (!all()) draft.text = withPart(draft.text, bottom);
-  });
+    change(() => {
+      draft.text = typed(draft.text, character);
+      if (whole(draft.text, places)) take(draft.text);
+    });
+  };
   const minus = () => change(() => {
-    if (!all()) draft.text = draft.text.startsWith("-") ? draft.text.slice(1) : `-${draft.text}`;
+    draft.text = draft.text.startsWith("-") ? draft.text.slice(1) : `-${draft.text}`;
   });
   const erase = () => change(() => {
     if (draft.text) draft.text = erased(draft.text);
-    else if (draft.readings.length) draft.text = erased(draft.readings.pop().typed);
+    else if (draft.readings.length) {
+      Object.assign(draft, withoutLast(draft.readings, marks));
+      if (!draft.text && marks.length) ui.pane = "marks";
+    }
+    ui.eighth = null;
   });
-  const next = () => {
-    if (empty() && all()) return context.save({ readings: draft.readings });
-    if (!empty()) return change(() => take(draft.text));
-    return change(() => { ui.wrong = `Take reading ${draft.readings.length + 1} first.`; });
+  const takeText = () => change(() => {
+    if (empty()) ui.wrong = `Take reading ${draft.readings.length + 1} first.`;
+    else take(draft.text);
+  });
+  const turn = (pane) => {
+    Object.assign(ui, { pane, eighth: null });
+    redraw();
   };
-  const turn = (pane) => { ui.pane = pane; redraw(); };
+  const part = (text, index) => change(() => {
+    if (ui.eighth !== null || marksPerUnit(criterion) <= 8) return take(text);
+    draft.text = text;
+    ui.eighth = index;
+  });
 
+  const eraseKey = () => key("Erase", { press: erase, kind: "words" });
+  const takeKey = (kind) => key("Take reading", { press: takeText, kind: `strong words ${kind}` });
   const pads = {
     marks: () => [
-      ...marks.map((text) => key(text, { press: () => change(() => { if (!all()) take(text); }) })),
-      key("Erase", { press: erase, kind: "words" }),
+      ...marks.map((text) => key(text, { press: () => change(() => take(text)) })),
+      key(marks.length > 10 ? ["Erase,", h("br"), "other"] : "Other", { press: () => turn("digits"), kind: "words" }),
+      marks.length <= 10 && eraseKey(),
     ],
     digits: () => [
       ..."123456789".split("").map((digit) => key(digit, { press: () => type(digit) })),
-      key("Erase", { press: erase, kind: "words" }),
+      eraseKey(),
       key("0", { press: () => type("0") }),
-      padOf(criterion) === "fractions"
-        ? key("Parts", { press: () => turn("parts"), kind: "words", name: "Parts of an inch" })
-        : key(".", { press: () => type("."), name: "Point" }),
+      last(),
+      ...foot(),
     ],
-    parts: () => [
-      ...PARTS.map((bottom) => key(`1/${bottom}`, { press: () => part(bottom), pressed: hasPart(draft.text, bottom) })),
-      key("Erase", { press: erase, kind: "words" }),
-      key(".", { press: () => { ui.pane = "digits"; type("."); }, name: "Point" }),
-      key("mm", {
-        press: () => change(() => { if (/\d$/.test(draft.text) && !draft.text.includes("/")) draft.text += " mm"; }),
-        kind: "words", name: "Millimeters",
-      }),
-    ],
+    parts: () => {
+      const inches = draft.text.includes("/") ? erased(draft.text) : draft.text;
+      return [
+        ...partsAfter(inches, marksPerUnit(criterion), ui.eighth)
+          .map((text, index) => key(text, { press: () => part(text, index) })),
+        eraseKey(),
+        marks.length
+          ? key("Marks", { press: () => turn("marks"), kind: "words" })
+          : key("Digits", { press: () => turn("digits"), kind: "words" }),
+        key(".", { press: () => { turn("digits"); type("."); }, name: "Point" }),
+        key("mm", {
+          press: () => change(() => { if (/^\d+$/.test(draft.text)) draft.text += " mm"; turn("digits"); }),
+          kind: "words", name: "Millimeters",
+        }),
+      ];
+    },
   };
+  const last = () => {
+    if (!fractions) return key(".", { press: () => type("."), name: "Point" });
+    if (/[./m]/.test(draft.text)) return takeKey("");
+    return key("Parts", { press: () => turn("parts"), kind: "words", name: "Parts of an inch" });
+  };
+  /** Only where a reading does not end by itself. */
   const foot = () => {
-    const other = { marks: ["Other", "digits"], digits: ["Marks", "marks"], parts: ["Digits", "digits"] };
-    const [label, pane] = other[ui.pane];
-    let left = null;
-    if (ui.pane !== "digits" || marks.length) left = key(label, { press: () => turn(pane), kind: "words" });
-    else if (criterion.quantity === "temperature") left = key("−", { press: minus, name: "Below zero" });
-    return [
-      left,
-      key(nextLabel(context, empty(), all()), { press: next, kind: `strong words ${left ? "span" : "wide"}` }),
-    ];
+    const minusKey = criterion.quantity === "temperature" && key("−", { press: minus, name: "Below zero" });
+    return [minusKey, !fractions && !places && takeKey(minusKey ? "span" : "wide")];
   };
+  const finished = () => [
+    key("Erase", { press: erase, kind: "words", name: "Erase the last reading" }),
+    key(onward(context), { press: () => (unchanged(context) ? context.goOn() : store()), kind: "strong words span" }),
+  ];
   redraw();
   context.onKey?.((event) => {
     if (/^[0-9.]$/.test(event.key)) type(event.key);
@@ -117,26 +150,36 @@ export function measured(context) {
   return root;
 }
 
-function nextLabel(context, empty, all) {
-  if (!all || !empty) return empty ? `Reading ${context.draft.readings.length + 1}` : "Next reading";
-  return context.nextTitle ? ["Save, then", h("br"), context.nextTitle] : "Save the readings";
+/** Whether what is recorded is what stands here, note and all. */
+function unchanged({ line, draft }) {
+  const texts = (readings) => readings?.map((reading) => reading.typed).join("\n");
+  return line.value !== null && texts(line.value.readings) === texts(draft.readings) &&
+    (draft.note ?? line.note) === line.note;
+}
+
+function onward(context) {
+  const next = context.nextTitle || "all criteria";
+  return unchanged(context) ? `Next: ${next}` : ["Save, then", h("br"), next];
 }
 
 const WORDS = { met: "✓ Conforms", not_met: "✕ Does not conform", within_guard_band: "◆ Within the guard band" };
 const SHORT = { met: "✓ so far", not_met: "✕ outside", within_guard_band: "◆ guard band" };
 
-/** Of one height whatever is entered, so that no key moves under the thumb. */
-function head({ criterion, sums, draft }, ui, all) {
+/** Of one height while readings are taken, so that no key moves under the thumb. */
+function head({ criterion, sums, draft }, ui, all, places) {
   const value = { readings: draft.readings };
+  const judged = all && judge(criterion, sums, value);
   return [
     h("div", { class: "line" }, drawLine(criterion, sums, value)),
+    !all && coarser(criterion) && h("p", { class: "help" }, coarser(criterion)),
     ui.wrong && h("div", { class: "error", role: "alert" }, h("p", {}, ui.wrong)),
-    h("p", { class: "now", role: "status" }, all
-      ? WORDS[judge(criterion, sums, value).result]
+    h("p", { class: "now", role: "status" }, judged
+      ? WORDS[judged.result]
       : [
-          h("span", {}, `${draft.readings.length + 1} of ${criterion.readings}: ${draft.text || "▁"}`),
+          h("span", {}, `${draft.readings.length + 1} of ${criterion.readings}: ${unfinished(draft.text, places)}`),
           h("span", { class: "far" }, soFar(criterion, sums, value)),
         ]),
+    judged && h("p", {}, judged.sentence),
   ];
 }
 

@@ -1,6 +1,7 @@
 // Small parts that several screens show.
 
 import { h, key, say } from "../dom.js";
+import { undo } from "../record.js";
 import { HOLD_POINT } from "../sheet.js";
 
 /** Nothing of that name is on this phone. @returns {Object} a screen */
@@ -33,6 +34,21 @@ export function progress(pack, sheet, at = -1) {
       return h("li", { class: classes.filter(Boolean).join(" "), "aria-current": index === at ? "step" : null },
         h("progress", { value: done, max: lines.length || 1, "aria-label": words }));
     }));
+}
+
+/**
+ * What was saved last of an attempt, and the key that takes it back: always in sight, at the top.
+ * @param {Object} app
+ * @param {string} attempt
+ * @returns {Array} empty where there is nothing to take back
+ */
+export function undoOf(app, attempt) {
+  if (app.last?.attempt !== attempt) return [];
+  const { title, taken } = app.last;
+  return [
+    h("p", { class: "last" }, `${taken ? "Taken back" : "Saved"}: ${title}`),
+    key("Undo", { press: () => undo(app).catch(app.complain), name: `Undo: ${title}`, kind: "undo" }),
+  ];
 }
 
 /** A moment as a day and a time of this phone. @param {string} iso @returns {string} */

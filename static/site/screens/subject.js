@@ -3,11 +3,11 @@
 
 import { h, key, say } from "../dom.js";
 import { photoSlot } from "../photo_slot.js";
-import { draftId, lineOf, placeOf, record, undo } from "../record.js";
+import { draftId, lineOf, placeOf, record } from "../record.js";
 import { CRITERION, HOLD_POINT, nextTodo, sheetOf, stops, wordOf } from "../sheet.js";
 import { checked, counted, holdPoint, notApplicable, note, rated, timed } from "./entries.js";
 import { measured } from "./measured.js";
-import { gone, progress } from "./parts.js";
+import { gone, progress, undoOf } from "./parts.js";
 
 const ENTRIES = { checked, counted, rated, timed };
 
@@ -30,11 +30,10 @@ export function subject(app, attempt, kind, name) {
   const long = ["measured", "rated", "timed"].includes(line.subject.criterion?.kind);
   return {
     title: `${line.subject.title}, ${trainee.name}`,
-    heading: line.subject.title,
+    heading: [line.subject.title, line.subject.critical && kind === CRITERION && [" ", h("span", { class: "tag" }, "Critical")]],
     head: [
-      h("div", { class: "who" }, h("span", {}, trainee.name),
-        line.subject.critical && kind === CRITERION && h("span", { class: "tag" }, "Critical"),
-        h("span", {}, `${number} of ${sheet.lines.length}`)),
+      undoOf(app, attempt),
+      h("div", { class: "who" }, h("span", {}, trainee.name), h("span", {}, `${number} of ${sheet.lines.length}`)),
       progress(pack, sheet, line.subject.stage),
     ],
     body: [
@@ -62,9 +61,8 @@ function contextOf(app, { pack, trainee }, sheet, line) {
       const fact = { pack, trainee, subject: line.subject, replaces: line.id, value, note: draft.note ?? "" };
       const now = await record(app, fact);
       const saved = lineOf(now, line.subject.kind, line.subject.key);
-      const next = nextTodo(now, saved);
       if (stay || stops(saved)) await app.refresh();
-      else await app.go(next && !stay ? address(trainee, next.subject) : `#/attempt/${trainee.attempt}`);
+      else await app.go(ahead(trainee, nextTodo(now, saved)));
     } catch (error) {
       app.complain(error);
     } finally {
@@ -73,6 +71,7 @@ function contextOf(app, { pack, trainee }, sheet, line) {
   };
   return {
     app, pack, trainee, sheet, line, draft, save, after,
+    goOn: () => app.go(ahead(trainee, after)),
     criterion: line.subject.criterion,
     sums: pack.sums[line.subject.key],
     zone: pack.run.time_zone,
@@ -87,6 +86,11 @@ function contextOf(app, { pack, trainee }, sheet, line) {
 
 function address(trainee, { kind, key: name }) {
   return `#/attempt/${trainee.attempt}/${kind}/${name}`;
+}
+
+/** Where the next thing to score is; the list where nothing is left. */
+function ahead(trainee, next) {
+  return next ? address(trainee, next.subject) : `#/attempt/${trainee.attempt}`;
 }
 
 function entry(context) {
@@ -118,22 +122,23 @@ function photographs({ app, pack, trainee, line }) {
 }
 
 /** What is recorded, and what to do where the work must stop. */
-function outcome({ pack, trainee, sheet, line, after }) {
-  if (line.acceptedByOther) return say("✓ Accepted by another assessor. Give your own word only if you saw it too.");
+function outcome({ pack, trainee, line, after }) {
+  if (line.acceptedByOther) return h("div", { class: "say aside" }, h("p", {}, "✓ Accepted by another assessor. Give your own word only if you saw it too."));
   if (!line.result) return null;
   const stopped = stops(line);
-  if (line.criterion?.kind === "measured" && !stopped) return null;
+  // A measured criterion says its result itself, above its keys.
+  const measures = line.subject.criterion?.kind === "measured" && !line.value.not_applicable;
+  if (measures && !stopped) return null;
   const critical = stopped && line.subject.kind === CRITERION;
-  return [
+  return h("div", { class: "aside" },
     h("div", { class: "say", role: "status" },
       h("p", {}, wordOf(line)),
-      h("p", {}, line.result.sentence),
+      !measures && h("p", {}, line.result.sentence),
       critical && h("p", {}, criticalWords(pack, line))),
-    h("div", { class: "keys" }, onward(trainee, sheet, line, after)),
-  ];
+    !measures && h("div", { class: "keys" }, onward(trainee, line, after)));
 }
 
-function onward(trainee, sheet, line, after) {
+function onward(trainee, line, after) {
   if (after && after !== line) {
     return key(`Next: ${after.subject.title}`, { href: address(trainee, after.subject), kind: "strong wide" });
   }
@@ -164,10 +169,9 @@ function waits(trainee, line) {
   const first = line.result
     ? "What is scored here does not count before the hold point is accepted."
     : "Look at the hold point first; what is scored here does not count before it is accepted.";
-  return [
+  return h("div", { class: "aside" },
     say(`Stop: this waits for “${line.waitsFor.title}”.`, `The next steps hide what is looked at there. ${first}`),
-    h("div", { class: "keys" }, key("Go to the hold point", { href: address(trainee, line.waitsFor), kind: "strong wide" })),
-  ];
+    h("div", { class: "keys" }, key("Go to the hold point", { href: address(trainee, line.waitsFor), kind: "strong wide" })));
 }
 
 function takeBack({ save }) {
@@ -177,21 +181,12 @@ function takeBack({ save }) {
   ];
 }
 
-/** Undo stands where Back is, until something else is opened: it goes back as well. */
-function bar({ app, trainee, sheet, line }, long) {
+function bar({ trainee, sheet, line }, long) {
   const at = sheet.lines.indexOf(line);
   const [before, after] = [sheet.lines[at - 1], sheet.lines[at + 1]];
-  const undoes = app.last?.attempt === trainee.attempt;
-  let left = h("span");
-  if (undoes) {
-    left = key("Undo", { press: () => undo(app).catch(app.complain), name: `Undo: ${app.last.title}` });
-  } else if (before) {
-    left = key("◀ Back", { href: address(trainee, before.subject) });
-  }
   return h("nav", { class: long ? "bar" : "bar stay", "aria-label": "Criteria" },
-    undoes && h("p", { class: "last" }, `Saved: ${app.last.title}`),
     h("div", { class: "keys three" },
-      left,
+      before ? key("◀ Back", { href: address(trainee, before.subject) }) : h("span"),
       key("All", { href: `#/attempt/${trainee.attempt}` }),
       after ? key("Next ▶", { href: address(trainee, after.subject) }) : h("span")));
 }

@@ -73,15 +73,15 @@ MEASURE = """() => {
 
 
 class World:
-    """The dutchman program, sealed, with a run of one instructor and two trainees."""
+    """A program, sealed, with a run of one instructor and two trainees."""
 
-    def __init__(self, file: str = "dutchman.yaml", trainees: int = 2) -> None:
+    def __init__(self, file: str | Path = "dutchman.yaml", trainees: int = 2) -> None:
         provider = make_organisation()
         lead = make_role(Role.Kind.LEAD, provider)
         self.instructor = make_role(Role.Kind.INSTRUCTOR, provider, "Imani Castellane")
-        source = (PROGRAMS / file).read_text(encoding="utf-8")
+        path = PROGRAMS / file
         self.program: Program = load_program(
-            actor=lead, provider=provider, source=source, filename=file
+            actor=lead, provider=provider, source=path.read_text("utf-8"), filename=path.name
         )
         self.standard = seal_standard(actor=lead, program=self.program)
         self.run: CourseRun = make_run(self.program, instructors=(self.instructor,))
@@ -103,6 +103,7 @@ class Scorer:
         self.page: Page = context.new_page()
         self.taps = 0
         self.scrolls = 0
+        self.scrolled = 0
         self.complaints: list[str] = []
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
 
@@ -145,10 +146,11 @@ class Scorer:
         size = self.page.viewport_size
         assert box is not None
         assert size is not None
-        if box["y"] < 0 or box["y"] + box["height"] > size["height"]:
+        if not in_sight(box, size):
             self.scrolls += 1
         self.taps += 1
         key.click()
+        self.scrolled = max(self.scrolled, self.page.evaluate("() => window.scrollY"))
 
     def level(self, index: int) -> None:
         self.press(self.page.locator(".key.level").nth(index))
@@ -195,6 +197,12 @@ class Scorer:
             f"{each['id']}: {json.dumps([node['html'][:120] for node in each['nodes'][:3]])}"
             for each in found["violations"]
         ]
+
+
+def in_sight(box: Any, size: Any) -> bool:
+    """Whether the whole of a box lies on the screen."""
+    across = box["x"] >= 0 and box["x"] + box["width"] <= size["width"]
+    return bool(across and box["y"] >= 0 and box["y"] + box["height"] <= size["height"])
 
 
 def phone_of(browser: Browser, size: tuple[int, int] = PHONE) -> BrowserContext:
