@@ -1,6 +1,6 @@
 // Taking a run off this phone once the server has all of it: what goes is said before the press.
 
-import { h, key, say } from "../dom.js";
+import { h, key, replace, say } from "../dom.js";
 import { putAway } from "../pack.js";
 import { counted, gone } from "./parts.js";
 
@@ -8,39 +8,53 @@ import { counted, gone } from "./parts.js";
 export function away(app, id) {
   const pack = app.packs.find((each) => each.id === id);
   if (!pack) return gone();
-  const events = app.events.filter((event) => event.pack && packsOf(app, pack).has(event.pack));
-  const unsent = events.filter((event) => event.sent === 0).length;
+  const packs = packsOf(app, pack);
+  const box = h("div", { "aria-live": "polite" });
+  fill(app, packs, box).catch(app.complain);
   return {
     title: `Take ${pack.run.title} off this phone`,
     head: h("div", { class: "who" }, h("span", {}, pack.run.site), h("span", {}, pack.assessor.name)),
-    body: unsent > 0 ? waits(unsent) : ready(app, pack, events.length),
+    body: box,
     bar: h("nav", { class: "bar stay", "aria-label": "Ways out" },
       h("div", { class: "keys" }, key("◀ Runs, keep it", { href: "#/", kind: "wide" }))),
   };
 }
 
+async function fill(app, packs, box) {
+  const ids = new Set(packs.map((one) => one.id));
+  const events = app.events.filter((event) => ids.has(event.pack));
+  const shown = new Set(events.map((event) => event.sha256));
+  const photos = (await app.db.all("photos", "sent", 0)).filter((row) => shown.has(row.sha256));
+  const unsent = events.filter((event) => event.sent === 0);
+  const waiting = [
+    unsent.length > 0 && counted(unsent.length, "entry", "entries"),
+    photos.length > 0 && counted(photos.length, "photo"),
+  ].filter(Boolean);
+  replace(box, waiting.length > 0 ? waits(waiting.join(" and ")) : ready(app, packs, events.length));
+}
+
 /** A run taken again has an older pack as well, and both go. */
 function packsOf(app, pack) {
   const same = (one) => one.run.id === pack.run.id && one.assessor.id === pack.assessor.id;
-  return new Set(app.held.filter(same).map((one) => one.id));
+  return app.held.filter(same);
 }
 
-function waits(unsent) {
+function waits(what) {
   return [
-    say(`It stays: ${counted(unsent, "entry", "entries")} of it ${unsent === 1 ? "is" : "are"} not sent yet. Nothing is taken off this phone before the server has it.`),
+    say(`It stays here: ${what} to send. Nothing is taken off this phone before the server has it.`),
     h("div", { class: "keys" }, key("Send what waits", { href: "#/leave", kind: "strong wide" })),
   ];
 }
 
-function ready(app, pack, entries) {
+function ready(app, packs, entries) {
   const press = async () => {
-    await putAway(app.db, app.held.filter((one) => packsOf(app, pack).has(one.id)));
+    await putAway(app.db, packs);
     app.last = null;
     await app.go("#/");
   };
   return [
     say(
-      `The server has ${entries === 1 ? "the 1 entry" : `all ${entries} entries`} of this run.`,
+      entries > 0 ? `Of this run the server has all that was scored here: ${counted(entries, "entry", "entries")}.` : "Nothing of this run was scored here.",
       "The run, its entries and its photos go from this phone and stay on the server. While the run is open it can be taken again.",
     ),
     h("div", { class: "keys" }, key("Take it off this phone", { press: () => press().catch(app.complain), kind: "strong wide" })),

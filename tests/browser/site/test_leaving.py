@@ -10,7 +10,9 @@ from playwright.sync_api import Browser, expect
 
 from assessments.actions.site.imports import import_events, read_events_file
 from assessments.models import DeviceLoss, Observation, Pack
+from tests.browser.site.photographs import SMALL, photograph
 from tests.browser.site.scoring import Scorer, World, phone_of
+from tests.browser.site.test_photo_slot import shoot
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 CRITERION = "Controls in place before the first cut"
@@ -173,11 +175,12 @@ def test_a_run_leaves_the_phone_only_when_all_of_it_is_sent(scorer: Scorer) -> N
     pack = Pack.objects.get()
     scorer.open("")
     scorer.tap("Take off this phone", exact=False)
-    expect(scorer.page.get_by_text("It stays: 1 entry of it is not sent yet.")).to_be_visible()
+    expect(scorer.page.get_by_text("It stays here: 1 entry to send.")).to_be_visible()
     expect(scorer.page.get_by_role("button")).to_have_count(0)
     arrived(scorer)
     scorer.open("")
     scorer.tap("Take off this phone", exact=False)
+    expect(scorer.page.get_by_text("all that was scored here: 1 entry.")).to_be_visible()
     found = scorer.measured()
     assert found.pop("count") > 0
     assert found == {"small": [], "near": [], "pale": [], "light": [], "sideways": 0}
@@ -193,6 +196,21 @@ def test_a_run_leaves_the_phone_only_when_all_of_it_is_sent(scorer: Scorer) -> N
     scorer.page.reload()
     expect(scorer.page.get_by_role("button", name="Take", exact=False)).to_be_visible()
     expect(scorer.page.get_by_role("alert")).to_have_count(0)
+
+
+def test_a_run_stays_while_a_photo_of_it_is_not_taken(scorer: Scorer, world: World) -> None:
+    refusal = {"sentence": "The photograph is cut short."}
+    scorer.context.route("**/site/photos/**", lambda route: route.fulfill(status=422, json=refusal))
+    scorer.open(f"attempt/{world.attempt().pk}/criterion/work_safe")
+    shoot(scorer.page, "Take a photo of", photograph(SMALL))
+    expect(scorer.page.get_by_text("Not sent yet.")).to_be_visible()
+    scorer.context.set_offline(False)
+    expect(scorer.page.get_by_text(f"taken by the server: {refusal['sentence']}")).to_be_visible(
+        timeout=30_000
+    )
+    scorer.open(f"away/{Pack.objects.get().pk}")
+    expect(scorer.page.get_by_text("It stays here: 1 photo to send.")).to_be_visible()
+    expect(scorer.page.get_by_role("button")).to_have_count(0)
 
 
 def test_the_screen_stays_lit_and_is_lit_again_after_a_look_elsewhere(

@@ -8,7 +8,7 @@ from django.test import Client
 from playwright.sync_api import BrowserContext, Page
 
 from assessments.actions.site.imports import import_events, read_events_file
-from assessments.models import Observation, Pack
+from assessments.models import Observation, Pack, SetAside
 from tests.assessments.builders import Yard, make_yard
 from tests.browser.site.modules import OPEN, open_device
 from tests.browser.site.test_outbox import at_rest
@@ -59,6 +59,19 @@ def test_a_run_is_taken_up_scored_and_sent(device: Page, yard: Yard) -> None:
     observation = Observation.objects.get()
     assert (str(observation.pk), observation.value) == (event["id"], {"level": 1})
     assert observation.assessor == yard.instructor
+
+
+def test_an_event_that_nobody_can_name_is_kept_aside_and_leaves_the_queue(
+    device: Page, yard: Yard
+) -> None:
+    take(device, yard)
+    event = device.evaluate(SCORE, {"level": 1})
+    device.evaluate("(event) => site.db.put('events', { ...event, id: '' })", event)
+    device.evaluate("() => { site.start(); }")
+
+    assert at_rest(device)["state"] == "idle"
+    assert SetAside.objects.get().body["seq"] == event["seq"]
+    assert device.evaluate("() => site.db.counts()")["aside"] == 1
 
 
 def test_without_a_session_it_says_sign_in(
