@@ -3,6 +3,8 @@
 PORT ?= 8000
 FAULT_SEEDS ?= 500
 FAULT_FIRST ?= 1
+# Processes that share the tests, each with a database server of its own.
+WORKERS ?= auto
 BIN := .venv/bin
 SETUP := config/bootstrap
 
@@ -24,8 +26,8 @@ help: ## List the commands
 demo: runtime ## Set up what is missing, then serve the demo on http://127.0.0.1:$(PORT)
 	@$(ADDRESS) exec $(BIN)/python manage.py demo --port $(PORT)
 
-test: tools lint ## Set up what is missing, lint, then run every test
-	$(BIN)/pytest
+test: tools lint ## Set up what is missing, lint, then run every test, on all processors
+	$(BIN)/pytest -n $(WORKERS) --dist worksteal
 
 lint: tools ## Check style, types and the direction of imports
 	$(BIN)/ruff check
