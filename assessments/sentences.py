@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
-from assessments.engine.numbers import exact, percent_text
+from assessments.engine.numbers import Exact, exact, percent_text, to_fraction
+from assessments.engine.quantities import base_text
+from assessments.engine.units import UNITS
 
 COMBINED = {
     "mean": "Where several have scored, the mean of their scores counts.",
@@ -15,6 +17,23 @@ GUARD_BANDS = {
     "measured.",
     "not_met": "A measurement within its guard band counts as not met.",
 }
+
+
+def time_text(base: Exact, unit: str) -> str:
+    """Return a time, given in microseconds, as people say it: from an hour on, hours and minutes.
+
+    Below, and where it is no whole number of minutes, in ``unit``.
+
+    >>> time_text(86_400_000_000, "min"), time_text(5_400_000_000, "min")
+    ('24 h', '1 h 30 min')
+    >>> time_text(1_800_000_000, "min"), time_text(5_430_000_000, "s")
+    ('30 min', '5430 s')
+    """
+    minutes = UNITS["min"].from_base(base)
+    if minutes < 60 or to_fraction(minutes).denominator != 1:
+        return base_text(base, unit)
+    hours, rest = divmod(int(minutes), 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
 def with_limits(criterion: Mapping[str, Any], drawn: Mapping[str, Any]) -> dict[str, Any]:

@@ -17,12 +17,13 @@ from assessments.engine.kinds.counted import Counted
 from assessments.engine.kinds.limits import Limits
 from assessments.engine.kinds.measured import STATISTICS, Measured
 from assessments.engine.kinds.rated import Rated
-from assessments.engine.numbers import Exact, exact, tidy, to_fraction
+from assessments.engine.numbers import exact, tidy, to_fraction
 from assessments.engine.quantities import base_text, format_quantity
 from assessments.engine.standard import Criterion, Stage, Standard, load_standard
 from assessments.engine.tasksheet import SheetSum, task_sheet
 from assessments.engine.units import UNITS
 from assessments.models import Attempt, PracticalTask, SealedStandard
+from assessments.sentences import time_text
 from training.models import Enrolment, Person, Program
 
 Document = Mapping[str, Any]
@@ -164,14 +165,8 @@ def _criterion(criterion: Criterion, unit: str) -> SheetCriterion:
             needed = "None" if rule.limits.upper == 0 else rule.limits.text(str)
             how = f"Counted: {rule.what}."
         case rule:
-            needed, how = rule.limits.text(lambda base: _time(base, rule.unit)), "Timed."
+            needed, how = rule.limits.text(lambda base: time_text(base, rule.unit)), "Timed."
     return SheetCriterion(criterion, needed, how, levels)
-
-
-def _time(base: Exact, unit: str) -> str:
-    """Return a time in microseconds in ``unit``, but in whole hours where it is some."""
-    hours = UNITS["h"].from_base(base)
-    return base_text(base, "h" if hours >= 1 and to_fraction(hours).denominator == 1 else unit)
 
 
 def _measured(rule: Measured, unit: str) -> str:

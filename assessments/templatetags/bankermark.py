@@ -11,7 +11,9 @@ from django.utils.safestring import SafeString, mark_safe
 
 from assessments.engine.numbers import exact, is_exact, percent_text
 from assessments.engine.quantities import format_quantity
+from assessments.engine.units import UNITS
 from assessments.numberline import number_line_svg
+from assessments.sentences import time_text
 
 register = template.Library()
 
@@ -28,6 +30,7 @@ RESULTS: dict[str, tuple[str, str, str]] = {
     "blocked": ("Blocked", "bad", "stop"),
     "not_applicable": ("Not applicable", "none", "bar"),
 }
+TIMES = ("s", "min", "h", "d")
 UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimeters", "cm": "centimeters", "m": "meters"}
 
 
@@ -72,7 +75,11 @@ def limits(criterion: Mapping[str, Any]) -> str:
 def _limit(value: str | None, unit: str) -> str:
     if value is None:
         return ""
-    return format_quantity(exact(value), unit) if is_exact(value) else f"({value}) {unit}"
+    if not is_exact(value):
+        return f"({value}) {unit}"
+    if unit in TIMES:
+        return time_text(UNITS[unit].to_base(exact(value)), unit)
+    return format_quantity(exact(value), unit)
 
 
 @register.filter

@@ -10,6 +10,9 @@ from django.db.models import Prefetch
 from assessments.engine.numbers import exact
 from assessments.engine.quantities import format_quantity
 from assessments.models import Attempt, Decision
+from assessments.sentences import time_text
+
+MINUTE = 60_000_000  # microseconds
 
 
 @dataclass(frozen=True)
@@ -87,7 +90,7 @@ def _timed(criterion: Mapping[str, Any], value: Mapping[str, Any]) -> str:
     if "end" not in value:
         return "Begun; no end was noted"
     took = datetime.fromisoformat(value["end"]) - datetime.fromisoformat(value["start"])
-    return f"{int(took.total_seconds()) // 60} min"
+    return time_text(int(took.total_seconds()) // 60 * MINUTE, "min")
 
 
 _SEEN = {

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from assessments.models import Attempt, Photo, PhotoBytes
 from assessments.queries.scope import attempts_assessable_by, attempts_visible_to
@@ -12,9 +12,9 @@ Photos = Mapping[tuple[str, str], Sequence[Photo]]
 
 
 def with_bytes() -> QuerySet[Photo]:
-    """Return photographs with ``there``: whether their bytes have come."""
+    """Return photographs with ``came``: when their bytes came; None while they have not."""
     kept = PhotoBytes.objects.filter(sha256=OuterRef("sha256"))
-    return Photo.objects.annotate(there=Exists(kept))
+    return Photo.objects.annotate(came=Subquery(kept.values("received_at")))
 
 
 def photos_of(attempt: Attempt) -> Photos:

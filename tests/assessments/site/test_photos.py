@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.db import connection
+from django.template.defaultfilters import filesizeformat
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -17,6 +18,7 @@ from assessments.actions.decisions import sign_off
 from assessments.actions.observations import record_observation
 from assessments.actions.site.photos import receive_bytes, record_photo
 from assessments.models import Photo, PhotoBytes
+from assessments.queries.site.photos import photos_of
 from tests.assessments.builders import GOOD, Yard, event, make_yard, score_all
 from tests.assessments.site.events import make_pack, photo_event, put, scored, signed_in
 from tests.assessments.site.pictures import exif, jpeg, png, sha256
@@ -219,6 +221,20 @@ def test_a_photograph_is_sent_as_an_image_that_only_this_browser_keeps(yard: Yar
     assert response["Content-Type"] == "image/jpeg"
     assert response["X-Content-Type-Options"] == "nosniff"
     assert response["Cache-Control"].startswith("private")
+
+
+def test_a_photograph_says_who_took_it_when_it_came_and_how_large_it_is(yard: Yard) -> None:
+    attempt, photo = sent_photo(yard)
+    came = PhotoBytes.objects.get().received_at
+    [shown] = photos_of(attempt)["criterion", photo.subject_key]
+    assert shown.came == came  # type: ignore[attr-defined]
+    page = signed_in(yard.lead).get(reverse("attempt_decide", args=[attempt.pk]))
+    text = page.content.decode()
+    received = timezone.localtime(came).strftime("%b %Y %H:%M")
+    size = filesizeformat(photo.size)
+    for said in (yard.instructor.full_name, "3 Nov 2026", f"{received}, {size}"):
+        assert said in text, said
+    assert "Announced" not in text
 
 
 def test_pages_show_photographs_beside_their_criterion_or_say_that_they_are_to_come(
