@@ -3,9 +3,11 @@
 A decoder reads past what it does not need; this tells what is there, without decoding.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 SOI, EOI, START_OF_SCAN, FILL, TEMPORARY = 0xD8, 0xD9, 0xDA, 0xFF, 0x01
+START_OF_IMAGE = b"\xff\xd8"
 RESTARTS = range(0xD0, 0xD8)
 # Start of frame: C0 to CF without the tables DHT and DAC and the reserved JPG.
 FRAMES = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}
@@ -47,6 +49,24 @@ def parts_of(data: bytes) -> Parts:
         raise NotWholeError
     height, width = int.from_bytes(frames[0][1:3]), int.from_bytes(frames[0][3:5])
     return Parts(width, height, segments, place + 2)
+
+
+def without(data: bytes, aside: Callable[[int, bytes], bool]) -> bytes:
+    """Return a whole file up to the end of its picture, less the segments that ``aside`` picks.
+
+    ``aside`` is asked with (marker, content). Raises NotWholeError as ``parts_of`` does.
+    """
+    kept, place = [data[:2]], 2
+    while (marker := _marker(data, place)) != EOI:
+        if marker == FILL:
+            place += 1
+            continue
+        content = place + 2 + int.from_bytes(data[place + 2 : place + 4])
+        end = _end_of_scan(data, content) if marker == START_OF_SCAN else content
+        if not aside(marker, data[place + 4 : content]):
+            kept.append(data[place:end])
+        place = end
+    return b"".join([*kept, data[place : place + 2]])
 
 
 def _marker(data: bytes, place: int) -> int:

@@ -39,7 +39,9 @@ class PaperForm(forms.Form):
     )
     file = forms.FileField(
         label="Photograph or scan of the sheet",
-        help_text="All pages of it: one JPEG or PNG image, or a PDF; 10 MB at most.",
+        help_text="All pages of it: one JPEG or PNG image, or a PDF; 10 MB at most. "
+        "Of an image the picture is kept, and not where the camera says that it was taken; a PDF "
+        "is kept as it is.",
         widget=forms.FileInput(attrs={"accept": ".jpg,.jpeg,.png,.pdf"}),
         error_messages={
             "required": "Send a photograph or scan of the sheet: it is kept as what was written.",

@@ -10,6 +10,7 @@ from pathlib import PurePath
 from django.core.files.uploadedfile import UploadedFile
 from PIL import Image, UnidentifiedImageError
 
+from assessments.actions.paper.stripped import without_place
 from assessments.jpeg import parts_of
 from assessments.models import PaperSheet
 from assessments.pictures import only_whole
@@ -31,7 +32,7 @@ TAKE_AGAIN = "Take the photograph again, or scan the sheet as a PDF."
 
 @dataclass(frozen=True)
 class Scan:
-    """The bytes of a photograph or scan, and what they are."""
+    """The bytes of a photograph or scan as they are kept, and what they are."""
 
     content: bytes
     kind: PaperSheet.Kind
@@ -52,6 +53,7 @@ def read_scan(file: "UploadedFile[bytes]") -> Scan:
 
     The ending of its name says what it is, and the content must be that: an image is decoded
     whole by Pillow; of a PDF the head and the end are looked at (ISO 32000-1, 7.5.2 and 7.5.5).
+    What an image says of where and when it was taken is not kept, so the digest is of the rest.
     """
     name, size = file.name or "", file.size or 0
     if size > LARGEST:
@@ -75,7 +77,7 @@ def read_scan(file: "UploadedFile[bytes]") -> Scan:
             )
     else:
         _look_at(content, kind)
-    return Scan(content, kind)
+    return Scan(without_place(content, kind), kind)
 
 
 def _look_at(content: bytes, kind: PaperSheet.Kind) -> None:
