@@ -72,6 +72,8 @@ class Scaffold(RuleBasedStateMachine):
         self.net: list[Request] = []
         self.answers: list[Answer] = []
         self.stormy = True
+        self.absent: set[int] = set()  # assessors without authority
+        self.expired = False
         self.log_before = LogEntry.objects.order_by("-seq").first()
 
     def take(self, device: Device, who: int) -> None:
@@ -190,6 +192,7 @@ class Scaffold(RuleBasedStateMachine):
         length = stored.expires_at - stored.taken_at
         expired = stored.taken_at - timedelta(days=400)
         Pack.objects.filter(pk=stored.pk).update(taken_at=expired, expires_at=expired + length)
+        self.expired = True
 
     @rule(which=ANY, who=ANY)
     def renew(self, which: int, who: int) -> None:
@@ -201,10 +204,13 @@ class Scaffold(RuleBasedStateMachine):
     @rule(who=ANY)
     def lose_authority(self, who: int) -> None:
         self.run.instructors.remove(self.assessors[who % 2])
+        self.absent.add(who % 2)
 
-    @rule(who=ANY)
-    def regain_authority(self, who: int) -> None:
-        self.run.instructors.add(self.assessors[who % 2])
+    @precondition(lambda self: self.absent)
+    @rule()
+    def regain_authority(self) -> None:
+        self.run.instructors.add(*(self.assessors[who] for who in self.absent))
+        self.absent.clear()
 
     @precondition(lambda self: self.stormy)
     @rule(which=ANY)
@@ -225,12 +231,13 @@ class Scaffold(RuleBasedStateMachine):
         """Let what is on the net arrive, mend what can be mended, drain, and count."""
         for request in self.net:
             arrive(request)
-        for who in range(2):
-            self.regain_authority(who)
+        if self.absent:
+            self.regain_authority()
         for device in self.devices:
             device.restart()
-            for who in device.packs:
-                renew(self.assessors[who], device, who)
+            if self.expired:
+                for who in device.packs:
+                    renew(self.assessors[who], device, who)
             self._drain(device)
             assert device.unsent() == []
         _on_the_server_once([saved for device in self.devices for saved in device.store])
