@@ -79,7 +79,13 @@ def _pdf(
     context = {"run": run, "program": run.program, "sheets": [_with_code(each) for each in sheets]}
     try:
         paper = paper_for(request.GET.get("paper"), run.program)
-        pdf = render_pdf("documents/score_sheet.html", context, paper=paper, title=title)
+        pdf = render_pdf(
+            "documents/score_sheet.html",
+            context,
+            paper=paper,
+            title=title,
+            parts=[f"sheet-{number}" for number in range(1, len(sheets) + 1)],
+        )
     except Refused as refused:
         messages.error(request, refused.message)
         return redirect("run", run.pk)

@@ -1,12 +1,12 @@
 """From a Django template to a PDF, with WeasyPrint."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal, get_args
 
 from django.conf import settings
 from django.template.loader import render_to_string
-from weasyprint import CSS, HTML
+from weasyprint import CSS, HTML, Document
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher
 
@@ -25,12 +25,14 @@ def render_pdf(
     paper: Paper,
     title: str,
     language: str = "en",
+    parts: Sequence[str] = (),
 ) -> bytes:
     """Return the PDF (PDF/UA-1, ISO 14289-1) of a template that extends ``documents/base.html``.
 
     ``title`` stands in the metadata and at the foot of each page, ``language`` is a BCP 47 tag.
-    Nothing is fetched from the network, and the same input gives the same bytes. Raises Refused
-    where no font on this machine has a letter that is needed.
+    ``parts`` are the ids of elements that each begin on a page of their own: pages are numbered
+    inside each. Nothing is fetched from the network, and the same input gives the same bytes.
+    Raises Refused where no font on this machine has a letter that is needed.
     """
     about = {"title": title, "language": language, "paper": paper}
     source = render_to_string(template, {**context, "document": about})
@@ -42,5 +44,24 @@ def render_pdf(
     ]
     html = HTML(string=source, base_url=f"{STYLES.as_uri()}/", url_fetcher=fetcher)
     document = html.render(stylesheets=styles, font_config=fonts, **KIND)
+    if len(parts) > 1:
+        # How many pages each has is known only once they are laid out.
+        numbers = CSS(string=_numbering(document, parts), font_config=fonts, url_fetcher=fetcher)
+        document = html.render(stylesheets=[*styles, numbers], font_config=fonts, **KIND)
     pdf: bytes = document.write_pdf(finisher=finish, **KIND)
     return pdf
+
+
+def _numbering(document: Document, parts: Sequence[str]) -> str:
+    """Return the styles that number the pages of each part by itself."""
+    first: dict[str, int] = {}
+    for at, page in enumerate(document.pages):
+        for name in page.anchors:
+            first.setdefault(name, at)
+    starts = [first[name] for name in parts]
+    ends = [*starts[1:], len(document.pages)]
+    return "".join(
+        f"#{name} {{ page: {name} }} @page :nth(1 of {name}) {{ counter-reset: page 1 }} "
+        f'@page {name} {{ @bottom-right {{ content: "Page " counter(page) " of {end - start}" }} }}'
+        for name, start, end in zip(parts, starts, ends, strict=True)
+    )

@@ -4,6 +4,7 @@ The judge of PDF/UA-1 (ISO 14289-1) is page-validation; Poppler reads text and p
 zxing-cpp the code (ISO/IEC 18004); it has nothing of segno, which draws it.
 """
 
+import re
 from io import BytesIO
 from typing import Any
 
@@ -107,6 +108,17 @@ def test_each_sheet_of_a_run_begins_on_a_page_of_its_own(yard: Yard) -> None:
         count = len(pdf.pages)
     pages = [text_of(data, page=number) for number in range(1, count + 1)]
     assert all((str(yard.trainee) in page) != (str(other) in page) for page in pages)
+
+
+def test_the_pages_of_each_sheet_of_a_run_are_numbered_by_themselves(yard: Yard) -> None:
+    alone = pdf_of(yard.lead, "score_sheet_pdf", yard.enrolment.pk)
+    with pikepdf.open(BytesIO(alone)) as pdf:
+        count = len(pdf.pages)
+    enrol(yard.run, make_person("Wynn Halloway"))
+    data = pdf_of(yard.lead, "run_score_sheets", yard.run.pk)
+    pages = [text_of(data, page=number) for number in range(1, 2 * count + 1)]
+    told = [re.findall(r"Page (\d+) of (\d+)", page) for page in pages]
+    assert told == 2 * [[(str(number), str(count))] for number in range(1, count + 1)]
 
 
 def test_what_was_scored_is_not_on_the_sheet(yard: Yard) -> None:
