@@ -49,7 +49,8 @@ export function draftId(attempt, subject) {
  */
 export async function record(app, { pack, trainee, subject, replaces, value, note = "" }, undoing) {
   const { attempt } = trainee;
-  const sheet = sheetOf(pack, trainee, await app.db.all("events"));
+  const events = await app.db.all("events", "attempt", attempt);
+  const sheet = sheetOf(pack, trainee, events);
   const before = lineOf(sheet, subject.kind, subject.key);
   if (before.id !== replaces) {
     throw new Stale("This was scored in another tab meanwhile. Look at it, then score it again.");
@@ -67,7 +68,7 @@ export async function record(app, { pack, trainee, subject, replaces, value, not
     ? null
     : { attempt, subject, id: event.id, title: subject.title, taken: value.cleared, before, draft: ended };
   app.send();
-  return sheetOf(pack, trainee, await app.db.all("events"));
+  return sheetOf(pack, trainee, [...events, event]);
 }
 
 /**

@@ -9,7 +9,7 @@ from typing import Any
 
 import matplotlib as mpl
 import pytest
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont
 from lxml import etree
 
 from assessments.evidence import drawings
