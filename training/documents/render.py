@@ -31,8 +31,9 @@ def render_pdf(
 
     ``title`` stands in the metadata and at the foot of each page, ``language`` is a BCP 47 tag.
     ``parts`` are the ids of elements that each begin on a page of their own: pages are numbered
-    inside each. Nothing is fetched from the network, and the same input gives the same bytes.
-    Raises Refused where no font on this machine has a letter that is needed.
+    inside each, and the string ``part`` that its styles set stands at their foot. Nothing is
+    fetched from the network, and the same input gives the same bytes. Raises Refused where no
+    font on this machine has a letter that is needed.
     """
     about = {"title": title, "language": language, "paper": paper}
     source = render_to_string(template, {**context, "document": about})
@@ -62,6 +63,7 @@ def _numbering(document: Document, parts: Sequence[str]) -> str:
     ends = [*starts[1:], len(document.pages)]
     return "".join(
         f"#{name} {{ page: {name} }} @page :nth(1 of {name}) {{ counter-reset: page 1 }} "
-        f'@page {name} {{ @bottom-right {{ content: "Page " counter(page) " of {end - start}" }} }}'
+        f"@page {name} {{ @bottom-left {{ content: string(part) }} "
+        f'@bottom-right {{ content: "Page " counter(page) " of {end - start}" }} }}'
         for name, start, end in zip(parts, starts, ends, strict=True)
     )

@@ -100,13 +100,18 @@ class Device:
     What is run sees db, photos and place; ``file()`` is what ``choose`` chose.
     """
 
-    def __init__(
-        self, page: Page, address: str, pack: Any = PLACE["pack"], attempt: Any = PLACE["attempt"]
-    ) -> None:
+    def __init__(self, page: Page, address: str) -> None:
         self.page = page
-        self.place = {**PLACE, "pack": pack, "attempt": attempt}
         page.goto(f"{address}/sign-in/")
-        self.run("await db.put('packs', place.pack);")
+        self.hold(PLACE["pack"], PLACE["attempt"])
+
+    def hold(self, pack: Any, attempt: Any) -> None:
+        """Go on with this pack alone, and with this attempt of it."""
+        self.place = {**PLACE, "pack": pack, "attempt": attempt}
+        self.run(
+            """for (const { id } of await db.all("packs")) await db.delete("packs", id);
+            await db.put("packs", place.pack);"""
+        )
 
     def run(self, script: str, argument: Any = None) -> Any:
         """Run ``script``, the body of an asynchronous function; return what it returns."""
