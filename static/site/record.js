@@ -2,7 +2,7 @@
 
 import { observation } from "./events.js";
 import { marksOf, withoutLast } from "./keypad.js";
-import { sheetOf } from "./sheet.js";
+import { sheetOf, standing } from "./sheet.js";
 
 /** A sentence for who scores: nothing was saved, and what to do. */
 export class Stale extends Error {}
@@ -50,9 +50,8 @@ export function draftId(attempt, subject) {
 export async function record(app, { pack, trainee, subject, replaces, value, note = "" }, undoing) {
   const { attempt } = trainee;
   const events = await app.db.all("events", "attempt", attempt);
-  const sheet = sheetOf(pack, trainee, events);
-  const before = lineOf(sheet, subject.kind, subject.key);
-  if (before.id !== replaces) {
+  const before = standing(pack, trainee, events).get(`${subject.kind}:${subject.key}`);
+  if ((before?.id ?? null) !== replaces) {
     throw new Stale("This was scored in another tab meanwhile. Look at it, then score it again.");
   }
   const id = draftId(attempt, subject);
@@ -82,10 +81,9 @@ export async function undo(app) {
   app.last = null; // one press, one undo
   const { attempt, subject, id, before } = last;
   const { pack, trainee } = placeOf(app, attempt);
-  const fact = before.value
-    ? { value: before.value, note: before.note }
-    : { value: { cleared: true } };
-  const undoing = { draft: before.value ? null : reopened(last, pack.sums[subject.key]) };
+  const stood = before && !before.value.cleared;
+  const fact = stood ? { value: before.value, note: before.note } : { value: { cleared: true } };
+  const undoing = { draft: stood ? null : reopened(last, pack.sums[subject.key]) };
   try {
     await record(app, { pack, trainee, subject, replaces: id, ...fact }, undoing);
   } catch (error) {

@@ -56,6 +56,12 @@ export function judgeSubject(pack, subject, value) {
   return judge(subject.criterion, pack.sums[subject.key], value);
 }
 
+/** What stands of a trainee, by "kind:key": what the pack brought, and over it `events`. */
+export function standing(pack, trainee, events) {
+  const before = Object.fromEntries(Object.entries(trainee.current).filter(([, row]) => row));
+  return current(events, pack.assessor.id, trainee.attempt, before);
+}
+
 /**
  * The sheet of a trainee: what the pack brought, and over it the events of this phone.
  * @param {Object} pack
@@ -64,10 +70,7 @@ export function judgeSubject(pack, subject, value) {
  * @returns {Sheet}
  */
 export function sheetOf(pack, trainee, events) {
-  const before = Object.fromEntries(
-    Object.entries(trainee.current).filter(([, row]) => row).map(([subject, row]) => [subject, row]),
-  );
-  const found = current(events, pack.assessor.id, trainee.attempt, before);
+  const found = standing(pack, trainee, events);
   const lines = subjectsOf(pack.standard.document).map((subject) => lineOf(pack, subject, found));
   const accepted = new Set(trainee.accepted ?? []);
   for (const line of lines) {

@@ -121,7 +121,8 @@ class Scorer:
         expect(self.page.get_by_text("The pages open without a signal.")).to_be_visible()
 
     def open(self, path: str) -> None:
-        """Go to a screen by its address, as a link does."""
+        """Go to a screen by its address, as a link does, once the last press has had its effect."""
+        self.settled()
         self.page.evaluate("(hash) => { location.hash = hash; }", f"#/{path}")
         expect(self.page.locator("#app")).to_have_attribute("data-screen", path)
         self.settled()
