@@ -5,13 +5,22 @@ from typing import Any
 from django import forms
 
 from certificates.queries.crew import AWAITS_RECORD, NO_RESULT, NOTHING
-from certificates.queries.standing import CURRENT, LAPSED, LAPSES_SOON, WITHDRAWN
+from certificates.queries.standing import (
+    CURRENT,
+    DOUBTFUL,
+    LAPSED,
+    LAPSES_SOON,
+    SUSPENDED,
+    WITHDRAWN,
+)
 
 WORDS = {
     CURRENT: "Current",
     LAPSES_SOON: "Lapses soon",
     LAPSED: "Lapsed",
+    SUSPENDED: "Suspended",
     WITHDRAWN: "Withdrawn",
+    DOUBTFUL: "Doubtful",
     AWAITS_RECORD: "Met, record not issued yet",
     "not_yet_met": "Not yet met",
     "incomplete": "Incomplete",

@@ -1,6 +1,16 @@
-"""Facts about what was issued, and about wrong looks for it."""
+"""Facts about what was issued, what became of it, and about wrong looks for it."""
 
+from certificates.models.compromise import Doubt, KeyCompromise
 from certificates.models.guesses import WrongNumber
 from certificates.models.records import Record
+from certificates.models.status import StatusChange, WithdrawalAnswer, WithdrawalProposal
 
-__all__ = ["Record", "WrongNumber"]
+__all__ = [
+    "Doubt",
+    "KeyCompromise",
+    "Record",
+    "StatusChange",
+    "WithdrawalAnswer",
+    "WithdrawalProposal",
+    "WrongNumber",
+]

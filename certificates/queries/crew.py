@@ -57,7 +57,7 @@ class _Found:
 def crew_of(manager: Person) -> list[CrewMember]:
     """Return the people whom the organisations of ``manager`` employ today, by name.
 
-    Four queries, however many people and programs there are. Only decided results are in it:
+    Six queries, however many people and programs there are. Only decided results are in it:
     whether an attempt is open is no business of an employer.
     """
     employments = _employments(manager)

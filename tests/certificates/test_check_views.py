@@ -333,11 +333,11 @@ def test_the_list_asks_the_database_as_often_for_three_as_for_one(
     client.force_login(yard.lead)
     address = reverse("record_list")
     # Session, person, roles, count, records, navigation.
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         assert client.get(address).text.count("<tr>") == 1 + 1
     for _ in range(2):
         record_row(met_decision(yard))
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         assert client.get(address).text.count("<tr>") == 1 + 3
 
 

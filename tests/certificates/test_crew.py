@@ -134,8 +134,9 @@ def test_whoever_withdrew_after_a_result_keeps_the_row(firm: Firm) -> None:
     assert words(crew_of(firm.manager)) == [["current"]]
 
 
-# Session, person, contractors, employments, enrolments, decisions, records, navigation.
-QUERIES = 8
+# Session, person, contractors, employments, enrolments, decisions, navigation; the records
+# with their changes and doubts.
+QUERIES = 10
 
 
 def test_the_page_asks_the_database_as_often_for_three_as_for_one(
