@@ -4,6 +4,7 @@ from pathlib import Path
 
 from cryptography import x509
 from django.conf import settings
+from django.urls import reverse
 
 from certificates.signing.keystore import KeyStore
 from training.models import Organisation
@@ -15,14 +16,20 @@ def keystore_of(provider: Organisation) -> KeyStore:
         Path(settings.KEY_FOLDER) / f"provider-{provider.pk}",
         settings.KEY_PASSPHRASE.encode(),
         organisation=provider.name,
+        crl_url=f"{settings.BASE_URL}{reverse('issuer_crl', args=[provider.pk])}",
     )
 
 
 def known_roots() -> list[x509.Certificate]:
     """Return the roots of every provider of this server; needs no passphrase, no database."""
-    folder = Path(settings.KEY_FOLDER)
-    return [
-        root
-        for path in sorted(folder.glob("provider-*"))
-        for root in KeyStore(path, None, organisation="").roots()
-    ]
+    return [root for keystore in _readable() for root in keystore.roots()]
+
+
+def known_crls() -> list[x509.CertificateRevocationList]:
+    """Return the newest lists of revoked certificates of every provider of this server."""
+    return [listed for keystore in _readable() for listed in keystore.crls()]
+
+
+def _readable() -> list[KeyStore]:
+    paths = sorted(Path(settings.KEY_FOLDER).glob("provider-*"))
+    return [KeyStore(path, None, organisation="") for path in paths]

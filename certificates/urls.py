@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from certificates.views import check, crew, records
+from certificates.views import check, crew, issuers, records
 
 urlpatterns = [
     path("records/", records.record_list, name="record_list"),
@@ -13,4 +13,5 @@ urlpatterns = [
     path("check/<str:number>/", check.check_record, name="check_record"),
     path("check/<str:number>/record.json", check.check_record_json, name="check_record_json"),
     path("issuers/<int:pk>/root.pem", check.check_root, name="check_root"),
+    path("issuers/<int:pk>/crl.der", issuers.issuer_crl, name="issuer_crl"),
 ]

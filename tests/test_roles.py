@@ -147,6 +147,7 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "check_record": ("get", PUBLIC),
     "check_record_json": ("get", PUBLIC),
     "check_root": ("get", PUBLIC),
+    "issuer_crl": ("get", PUBLIC),
 }
 
 
@@ -322,6 +323,7 @@ def address(name: str, world: dict[str, Any]) -> str:
         "check_record": {"number": record.number},
         "check_record_json": {"number": record.number},
         "check_root": {"pk": record.provider_id},
+        "issuer_crl": {"pk": record.provider_id},
     }
     if name in by_object:
         return reverse(name, kwargs=by_object[name])

@@ -46,10 +46,14 @@ def make_signing_certificate(
     root_key: ec.EllipticCurvePrivateKey,
     organisation: str,
     at: datetime,
+    crl_url: str | None = None,
 ) -> x509.Certificate:
-    """A certificate for signing records, for 10 years or until the root ends if that is sooner."""
+    """A certificate for signing records, for 10 years or until the root ends if that is sooner.
+
+    ``crl_url`` is the public address of the list of revoked certificates (RFC 5280, 4.2.1.13).
+    """
     end = min(at + SIGNING_LIFE, root.not_valid_after_utc)
-    return (
+    builder = (
         _begin(_name(organisation, "records"), root.subject, key.public_key(), at, end)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .add_extension(_usage(root=False), critical=True)
@@ -57,8 +61,11 @@ def make_signing_certificate(
             x509.AuthorityKeyIdentifier.from_issuer_public_key(root_key.public_key()),
             critical=False,
         )
-        .sign(root_key, hashes.SHA256())
     )
+    if crl_url:
+        place = x509.DistributionPoint([x509.UniformResourceIdentifier(crl_url)], None, None, None)
+        builder = builder.add_extension(x509.CRLDistributionPoints([place]), critical=False)
+    return builder.sign(root_key, hashes.SHA256())
 
 
 def _begin(

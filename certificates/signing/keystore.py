@@ -2,28 +2,33 @@
 
 ``root-<serial>.pem`` holds a root, ``signing-<serial>.pem`` a signing certificate below a root.
 Each file holds one encrypted PKCS#8 private key and its certificate, and is written whole or not
-at all. Certificates can be read without the passphrase, so a server that only checks records
-needs none.
+at all. ``crl-<serial>.der`` is the newest list of revoked certificates of a root. Certificates
+and lists can be read without the passphrase, so a server that only checks records needs none.
 """
 
-import fcntl
-import os
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from cryptography import x509
-from cryptography.hazmat.primitives import serialization
+from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from certificates.signing import folder as files
 from certificates.signing import issuing
 from certificates.signing.errors import KeyStoreError
+from certificates.signing.register import Noted, read_register, write_register
+from certificates.signing.revocation import (
+    KEY_COMPROMISE,
+    LIST_REFRESH,
+    Revocation,
+    make_list,
+    number_of,
+)
 
 ROOT = "root"
 SIGNING = "signing"
-CERTIFICATE_MARK = b"-----BEGIN CERTIFICATE-----"
+NO_ISSUER = "No record was signed here yet, so there is no list of revoked certificates."
 
 
 @dataclass(frozen=True)
@@ -39,12 +44,21 @@ class KeyStore:
     """The issuing keys in ``folder``; ``passphrase`` is needed to sign, not to check.
 
     The folder gets mode 0700 and its files 0600. Raises KeyStoreError, whose text says what to
-    do, when the passphrase is missing or wrong or a file cannot be used.
+    do, when the passphrase is missing or wrong or a file cannot be used. ``crl_url`` is the
+    address at which the list of revoked certificates is published; new certificates name it.
     """
 
-    def __init__(self, folder: Path, passphrase: bytes | None, *, organisation: str) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        passphrase: bytes | None,
+        *,
+        organisation: str,
+        crl_url: str | None = None,
+    ) -> None:
         self.folder = folder
         self.organisation = organisation
+        self.crl_url = crl_url
         self._passphrase = passphrase
 
     def roots(self) -> list[x509.Certificate]:
@@ -61,17 +75,20 @@ class KeyStore:
         return b"".join(root.public_bytes(pem) for root in self.roots())
 
     def identity(self, *, at: datetime) -> Identity:
-        """The newest signing certificate valid at the instant ``at``, with its key.
+        """The newest signing certificate valid at the instant ``at``, not revoked, with its key.
 
         Makes the root and the first signing certificate when the folder holds none. Several
         processes may come here at once: one makes the keys, the others wait and read them.
         """
         self._need_passphrase()
         if not self._certificates(SIGNING):
-            with self._locked():
+            with files.locked(self.folder):
                 if not self._certificates(SIGNING):
                     self._issue(at)
+        revoked = {row.certificate_sha256 for row in read_register(self.folder)}
         for path, certificate in self._certificates(SIGNING):
+            if certificate.fingerprint(hashes.SHA256()).hex() in revoked:
+                continue
             if certificate.not_valid_before_utc <= at <= certificate.not_valid_after_utc:
                 root = self._root_of(path, certificate)
                 return Identity(self._key(path, certificate), certificate, root)
@@ -83,8 +100,117 @@ class KeyStore:
     def rotate(self, *, at: datetime) -> x509.Certificate:
         """Make a new signing certificate; from ``at`` on it signs. The older ones stay trusted."""
         self._need_passphrase()
-        with self._locked():
+        with files.locked(self.folder):
             return self._issue(at)
+
+    def crls(self) -> list[x509.CertificateRevocationList]:
+        """The newest list of each root, as they are kept; needs no passphrase. May be empty."""
+        kept = [self._kept_list(root) for root in self.roots()]
+        return [listed for listed in kept if listed is not None]
+
+    def crl(self, at: datetime, *, root: x509.Certificate | None = None) -> bytes:
+        """The list of revoked certificates of ``root`` (default: the newest one) in DER.
+
+        The kept one while it is fresh; else it is made anew, which needs the root's key. Without
+        the passphrase the kept one is given as it is. Raises KeyStoreError when there is none.
+        """
+        chosen = root or next(iter(self.roots()), None)
+        if chosen is None:
+            raise KeyStoreError(NO_ISSUER)
+        kept = self._kept_list(chosen)
+        if kept is None or (self._passphrase and at >= kept.last_update_utc + LIST_REFRESH):
+            with files.locked(self.folder):
+                kept = self._make_list(chosen, at)
+        return kept.public_bytes(serialization.Encoding.DER)
+
+    def publish_crl(self, at: datetime) -> list[x509.CertificateRevocationList]:
+        """Make the list of every root that is valid at ``at`` anew, fresh or not."""
+        with files.locked(self.folder):
+            return [
+                self._make_list(root, at)
+                for root in self.roots()
+                if root.not_valid_before_utc <= at <= root.not_valid_after_utc
+            ]
+
+    def revoke(
+        self,
+        certificate_sha256: str,
+        *,
+        at: datetime,
+        reason: x509.ReasonFlags = KEY_COMPROMISE,
+        doubtful_from: datetime | None = None,
+    ) -> bytes:
+        """Revoke a signing certificate from ``at`` on; return the new list of its root in DER.
+
+        ``doubtful_from`` is the instant from which its key may have been in wrong hands, if that
+        is earlier. Revoking again can move that instant back, never forward. The certificate
+        signs nothing any more; make another one with ``rotate``.
+        """
+        at = at.replace(microsecond=0)
+        doubt = min(at, (doubtful_from or at).replace(microsecond=0))
+        path, certificate = self._signing_certificate(certificate_sha256)
+        root = self._root_of(path, certificate)
+        # Nothing is noted that the list could not tell.
+        self._root_key(root)
+        with files.locked(self.folder):
+            before = read_register(self.folder)
+            earlier = [row for row in before if row.certificate_sha256 == certificate_sha256]
+            for row in earlier:
+                at, reason = row.revocation.revoked_at, row.revocation.reason
+                doubt = min(doubt, row.revocation.doubtful_from)
+            revocation = Revocation(certificate.serial_number, at, doubt, reason)
+            kept = [row for row in before if row not in earlier]
+            write_register(self.folder, [*kept, Noted(certificate_sha256, revocation)])
+            return self._make_list(root, at).public_bytes(serialization.Encoding.DER)
+
+    def _signing_certificate(self, sha256: str) -> tuple[Path, x509.Certificate]:
+        for path, certificate in self._certificates(SIGNING):
+            if certificate.fingerprint(hashes.SHA256()).hex() == sha256:
+                return path, certificate
+        raise KeyStoreError(
+            f"No signing certificate in {self.folder} has the SHA-256 {sha256}: look it up with "
+            "the record that was signed with it."
+        )
+
+    def _root_key(self, root: x509.Certificate) -> ec.EllipticCurvePrivateKey:
+        return self._key(self.folder / f"{ROOT}-{root.serial_number:x}.pem", root)
+
+    def _list_path(self, root: x509.Certificate) -> Path:
+        return self.folder / f"crl-{root.serial_number:x}.der"
+
+    def _kept_list(self, root: x509.Certificate) -> x509.CertificateRevocationList | None:
+        path = self._list_path(root)
+        if not path.exists():
+            return None
+        try:
+            return x509.load_der_x509_crl(files.read(path))
+        except ValueError as error:
+            raise KeyStoreError(
+                f"{path} is damaged: remove it and run `manage.py publish_crl`."
+            ) from error
+
+    def _make_list(self, root: x509.Certificate, at: datetime) -> x509.CertificateRevocationList:
+        """Make and keep the list of ``root``; the caller holds the lock."""
+        below = {
+            certificate.serial_number
+            for certificate in self.signing_certificates()
+            if certificate.issuer == root.subject
+        }
+        kept = self._kept_list(root)
+        listed = make_list(
+            root,
+            self._root_key(root),
+            [
+                row.revocation
+                for row in read_register(self.folder)
+                if row.revocation.serial in below
+            ],
+            number=1 if kept is None else number_of(kept) + 1,
+            # A clock that was put back must not make a list look older than the one before it.
+            at=at if kept is None else max(at, kept.last_update_utc),
+        )
+        files.write(self._list_path(root), listed.public_bytes(serialization.Encoding.DER))
+        return listed
 
     def _issue(self, at: datetime) -> x509.Certificate:
         roots = self._certificates(ROOT)
@@ -102,7 +228,12 @@ class KeyStore:
             self._write(ROOT, root_key, root)
         key = issuing.make_key()
         certificate = issuing.make_signing_certificate(
-            key, root=root, root_key=root_key, organisation=self.organisation, at=at
+            key,
+            root=root,
+            root_key=root_key,
+            organisation=self.organisation,
+            at=at,
+            crl_url=self.crl_url,
         )
         self._write(SIGNING, key, certificate)
         return certificate
@@ -117,13 +248,8 @@ class KeyStore:
 
     def _certificates(self, kind: str) -> list[tuple[Path, x509.Certificate]]:
         """Files of one kind with their certificates: the one that starts last comes first."""
-        try:
-            paths = [path for path in self.folder.iterdir() if path.match(f"{kind}-*.pem")]
-        except FileNotFoundError:
-            return []
-        except OSError as error:
-            raise KeyStoreError(_unreadable(self.folder, error)) from error
-        found = [(path, _read_certificate(path)) for path in paths]
+        paths = files.matching(self.folder, f"{kind}-*.pem")
+        found = [(path, files.read_certificate(path)) for path in paths]
         found.sort(
             key=lambda pair: (pair[1].not_valid_before_utc, pair[1].serial_number), reverse=True
         )
@@ -142,7 +268,7 @@ class KeyStore:
         )
 
     def _key(self, path: Path, certificate: x509.Certificate) -> ec.EllipticCurvePrivateKey:
-        data = _read(path)
+        data = files.read(path)
         if path.stat().st_mode & 0o077:
             raise KeyStoreError(
                 f"{path} can be read by other users of this machine: run `chmod 600 {path}`."
@@ -177,53 +303,4 @@ class KeyStore:
             serialization.PrivateFormat.PKCS8,
             serialization.BestAvailableEncryption(self._need_passphrase()),
         ) + certificate.public_bytes(serialization.Encoding.PEM)
-        target = self.folder / f"{kind}-{certificate.serial_number:x}.pem"
-        draft = target.with_suffix(".draft")
-        handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.rename(target)
-
-    @contextmanager
-    def _locked(self) -> Iterator[None]:
-        """Hold the folder's lock, which other processes of this machine wait for."""
-        try:
-            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            self.folder.chmod(0o700)
-            handle = os.open(self.folder / "lock", os.O_RDWR | os.O_CREAT, 0o600)
-        except OSError as error:
-            raise KeyStoreError(
-                f"{self.folder} cannot be written ({error.strerror}): make it a folder that "
-                "belongs to the user who runs this server."
-            ) from error
-        with os.fdopen(handle, "wb") as lock:
-            fcntl.flock(lock, fcntl.LOCK_EX)
-            yield
-
-
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise KeyStoreError(_unreadable(path, error)) from error
-
-
-def _read_certificate(path: Path) -> x509.Certificate:
-    data = _read(path)
-    start = data.find(CERTIFICATE_MARK)
-    try:
-        return x509.load_pem_x509_certificate(data[max(start, 0) :])
-    except ValueError as error:
-        raise KeyStoreError(
-            f"{path} holds no readable certificate: put the file back from a backup, or move it "
-            "out of the folder."
-        ) from error
-
-
-def _unreadable(path: Path, error: OSError) -> str:
-    return (
-        f"{path} cannot be read ({error.strerror}): give it to the user who runs this server, "
-        "with mode 0700 for the folder and 0600 for its files."
-    )
+        files.write(self.folder / f"{kind}-{certificate.serial_number:x}.pem", data)
