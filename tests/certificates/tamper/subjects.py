@@ -1,0 +1,15 @@
+"""Making of the signed records that are attacked, at every level of signature."""
+
+from certificates.rendering import render
+from certificates.signing import KeyStore
+from tests.certificates.pdf.conftest import sign_it
+from tests.certificates.pdf.factory import LONG_NAME, make_record
+from tests.certificates.tamper.subject import Sign, Subject
+
+
+def make_subject(keystore: KeyStore, sign: Sign = sign_it) -> Subject:
+    """The record with the long name, and one of somebody else in the same layout."""
+    unsigned, other = (
+        render(make_record(holder={"name": name})) for name in (LONG_NAME, f"Eve{LONG_NAME[3:]}")
+    )
+    return Subject(sign(unsigned, keystore), unsigned, sign(other, keystore), keystore, sign)
