@@ -9,6 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from assessments.models import Attempt, Decision, PracticalTask
+from certificates.photographs import photographs_of
 from training.dates import months_later
 from training.models import Person
 
@@ -28,13 +29,15 @@ def build_record_document(
     """Return the record of ``decision`` as plain JSON data.
 
     ``issued_at`` is aware; days and times are told in the time zone of the site, with the
-    offset. ``replaces`` is the number of the record that this one takes the place of.
+    offset. ``photos`` is there where the attempt has some (certificates/photographs.py).
+    ``replaces`` is the number of the record that this one takes the place of.
     """
     attempt = decision.attempt
     run, standard = attempt.enrolment.run, attempt.standard
     program, site = run.program, run.site
     zone = ZoneInfo(site.time_zone)
     until = valid_until(issued_at.astimezone(zone).date(), program.validity_months)
+    photos = photographs_of(attempt, zone)
     return {
         "schema": SCHEMA,
         "number": number,
@@ -69,6 +72,7 @@ def build_record_document(
         "valid_until": until.isoformat() if until else None,
         "check_url": check_url,
         "replaces": replaces,
+        **({"photos": photos} if photos else {}),
     }
 
 

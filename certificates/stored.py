@@ -1,10 +1,11 @@
-"""The PDF of a record as it lies in the storage: read only if it is what was issued."""
+"""The PDFs of a record as they lie in the storage: read only if they are what was issued."""
 
 import hashlib
 import hmac
 import logging
 
 from certificates.models import Record
+from certificates.rendering import CERTIFICATE, COMPETENCY, Kind
 from certificates.signing.verify import MAX_BYTES
 
 log = logging.getLogger(__name__)
@@ -17,27 +18,32 @@ class NotAsIssued(Exception):  # noqa: N818 - named for what was found
     """The stored file is missing or was changed; the text is a sentence for a reader."""
 
 
-def read_as_issued(record: Record) -> bytes:
-    """Return the record's PDF after comparing it with the digest of its issue.
+def read_as_issued(record: Record, kind: Kind = CERTIFICATE) -> bytes:
+    """Return a PDF of the record after comparing it with the digest of its issue.
 
-    A record has some hundred kilobytes, so it is compared and sent from the same copy in
-    memory: nothing can slip in between. Raises NotAsIssued, and logs it.
+    ``kind`` is ``certificate`` or ``competency``; records from before there were two documents
+    have the first alone. A document has some hundred kilobytes, with photographs up to three
+    thousand, so it is compared and sent from the same copy in memory: nothing can slip in
+    between. Raises NotAsIssued, and logs it.
     """
+    file, digest = record.pdf, record.pdf_sha256
+    if kind == COMPETENCY:
+        file, digest = record.competency, record.competency_sha256 or ""
     try:
-        with record.pdf.storage.open(record.pdf.name or "", "rb") as stored:
+        with file.storage.open(file.name or "", "rb") as stored:
             pdf: bytes = stored.read(MAX_BYTES + 1)
     # An object store raises its own types; whatever it was, the file cannot be had.
     except Exception as error:
-        log.exception("record %s: %s cannot be read", record.number, record.pdf.name)
+        log.exception("record %s: %s cannot be read", record.number, file.name)
         raise NotAsIssued(MISSING) from error
     found = hashlib.sha256(pdf).hexdigest()
-    if not hmac.compare_digest(found, record.pdf_sha256):
+    if not hmac.compare_digest(found, digest):
         log.error(
             "record %s: %s has SHA-256 %s, was issued with %s",
             record.number,
-            record.pdf.name,
+            file.name,
             found,
-            record.pdf_sha256,
+            digest,
         )
         raise NotAsIssued(CHANGED)
     return pdf

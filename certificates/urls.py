@@ -7,6 +7,12 @@ from certificates.views import check, crew, issuers, records
 urlpatterns = [
     path("records/", records.record_list, name="record_list"),
     path("records/<str:number>/record.pdf", records.record_pdf, name="record_pdf"),
+    path(
+        "records/<str:number>/competency.pdf",
+        records.record_pdf,
+        {"kind": "competency"},
+        name="record_competency",
+    ),
     path("decisions/<uuid:pk>/issue/", records.record_issue, name="record_issue"),
     path("crew/", crew.crew, name="crew"),
     path("check/", check.check, name="check"),

@@ -2,6 +2,7 @@
 
 import hashlib
 import logging
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
 from typing import Any
@@ -12,7 +13,7 @@ from django.core.exceptions import PermissionDenied
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import DatabaseError, transaction
-from django.db.models import Max
+from django.db.models import Max, Q
 from django.urls import reverse
 from django.utils import timezone
 
@@ -23,9 +24,17 @@ from certificates.actions.notify import tell_holder
 from certificates.keys import keystore_of
 from certificates.models import Record
 from certificates.numbers import new_number
+from certificates.photographs import bytes_of_photographs
 from certificates.recheck import differences
 from certificates.record_document import build_record_document
-from certificates.rendering import RenderingError, render
+from certificates.rendering import (
+    CERTIFICATE,
+    COMPETENCY,
+    KINDS,
+    Kind,
+    RenderingError,
+    render,
+)
 from certificates.signing import KeyStoreError, SigningRefused, sign
 from training.actions.log import write_log
 from training.errors import Refused
@@ -38,8 +47,8 @@ REASON = "Record of a met passing standard"
 def issue_record(*, actor: Person, decision: Decision) -> Record:
     """Issue the record of ``decision`` and return it; the one issued already, if there is one.
 
-    Rendering and signing happen before anything is locked; the file is stored before the row
-    that names it, and removed again if the row does not come to be. Runs in a transaction
+    Rendering and signing happen before anything is locked; the files are stored before the row
+    that names them, and removed again if the row does not come to be. Runs in a transaction
     of its own, so it cannot be called inside another one.
 
     Raises PermissionDenied for anybody but a lead or an instructor of the run; Refused for a
@@ -58,16 +67,17 @@ def issue_record(*, actor: Person, decision: Decision) -> Record:
     if existing is not None:
         return existing
     _check(actor, decision)
-    record, pdf = _signed(actor, decision)
-    record.pdf.name = default_storage.save(record.pdf.name, ContentFile(pdf))
+    record, documents = _signed(actor, decision)
     try:
+        record.pdf.name = _save(record, CERTIFICATE, documents.certificate)
+        record.competency.name = _save(record, COMPETENCY, documents.competency)
         with transaction.atomic(durable=True):
             kept = _store(actor, record)
     except BaseException:
-        _remove_orphan(record.pdf.name)
+        _remove_orphans(record)
         raise
     if kept is not record:
-        _remove_orphan(record.pdf.name)
+        _remove_orphans(record)
     return kept
 
 
@@ -99,8 +109,17 @@ def _check(actor: Person, decision: Decision) -> None:
         )
 
 
-def _signed(actor: Person, decision: Decision) -> tuple[Record, bytes]:
-    """Return the unsaved record, and the signed PDF of it."""
+@dataclass(frozen=True, slots=True)
+class _Documents:
+    """The two signed PDFs of a record."""
+
+    certificate: bytes
+    competency: bytes
+    signed_with: str  # SHA-256 of the signing certificate
+
+
+def _signed(actor: Person, decision: Decision) -> tuple[Record, _Documents]:
+    """Return the unsaved record, and the signed PDFs of it."""
     attempt = decision.attempt
     provider = attempt.enrolment.run.program.provider
     issued_at = timezone.now().replace(microsecond=0)
@@ -116,7 +135,7 @@ def _signed(actor: Person, decision: Decision) -> tuple[Record, bytes]:
     wrong = differences(document)
     if wrong:
         raise Refused(f"No record can be issued from this decision: {wrong[0]}.")
-    pdf, certificate = _rendered(document, provider, issued_at)
+    documents = _rendered(document, provider, issued_at)
     until = document["valid_until"]
     record = Record(
         provider=provider,
@@ -125,15 +144,21 @@ def _signed(actor: Person, decision: Decision) -> tuple[Record, bytes]:
         holder=attempt.enrolment.person,
         document=document,
         digest=digest(document),
-        pdf=f"records/{issued_at:%Y}/{number}.pdf",
-        pdf_sha256=hashlib.sha256(pdf).hexdigest(),
-        certificate_sha256=certificate,
+        pdf_sha256=hashlib.sha256(documents.certificate).hexdigest(),
+        competency_sha256=hashlib.sha256(documents.competency).hexdigest(),
+        certificate_sha256=documents.signed_with,
         issued_at=issued_at,
         issued_by=actor,
         valid_until=date.fromisoformat(until) if until else None,
         replaces=replaced,
     )
-    return record, pdf
+    return record, documents
+
+
+def _save(record: Record, kind: Kind, pdf: bytes) -> str:
+    """Store a PDF under a name of its own, and return the name."""
+    name = f"records/{record.issued_at:%Y}/{record.number}-{kind}.pdf"
+    return default_storage.save(name, ContentFile(pdf))
 
 
 def check_url(number: str) -> str:
@@ -141,21 +166,22 @@ def check_url(number: str) -> str:
     return f"{settings.BASE_URL}{reverse('check_record', args=[number])}"
 
 
-def _rendered(
-    document: dict[str, Any], provider: Organisation, issued_at: datetime
-) -> tuple[bytes, str]:
-    """Return the signed PDF and the SHA-256 of the certificate that it was signed with."""
+def _rendered(document: dict[str, Any], provider: Organisation, issued_at: datetime) -> _Documents:
+    """Return both documents signed, and the certificate that they were signed with."""
     keystore = keystore_of(provider)
+    about = {"reason": REASON, "location": document["course_run"]["site"]}
     try:
-        pdf = render(document, paper=settings.RECORD_PAPER)
-        signed = sign(
-            pdf,
-            keystore,
-            signing_time=issued_at,
-            reason=REASON,
-            location=document["course_run"]["site"],
+        photographs = bytes_of_photographs(document)
+        certificate, competency = (
+            sign(
+                render(document, kind=kind, paper=settings.RECORD_PAPER, photographs=photographs),
+                keystore,
+                signing_time=issued_at,
+                **about,
+            )
+            for kind in KINDS
         )
-        certificate = keystore.identity(at=issued_at).certificate
+        signed_with = keystore.identity(at=issued_at).certificate
     except (RenderingError, SigningRefused) as error:
         log.error("no record was issued: %s", error)
         raise Refused(f"Nothing was issued. {error}") from error
@@ -165,7 +191,7 @@ def _rendered(
             "The record cannot be signed: the issuing key of this server cannot be used. "
             "Nothing was issued; ask whoever runs the server to look at its log."
         ) from error
-    return signed, certificate.fingerprint(hashes.SHA256()).hex()
+    return _Documents(certificate, competency, signed_with.fingerprint(hashes.SHA256()).hex())
 
 
 def _store(actor: Person, record: Record) -> Record:
@@ -193,6 +219,7 @@ def _store(actor: Person, record: Record) -> Record:
             "decision": str(record.decision_id),
             "digest": record.digest,
             "pdf_sha256": record.pdf_sha256,
+            "competency_sha256": record.competency_sha256,
             "replaces": record.replaces.number if record.replaces else None,
         },
     )
@@ -200,10 +227,16 @@ def _store(actor: Person, record: Record) -> Record:
     return record
 
 
+def _remove_orphans(record: Record) -> None:
+    """Remove the stored files of a record that did not come to be."""
+    for name in filter(None, (record.pdf.name, record.competency.name)):
+        _remove_orphan(name)
+
+
 def _remove_orphan(name: str) -> None:
     """Remove a stored file that no row names; when that cannot be known, leave it."""
     try:
-        if not Record.objects.filter(pdf=name).exists():
+        if not Record.objects.filter(Q(pdf=name) | Q(competency=name)).exists():
             default_storage.delete(name)
     except (DatabaseError, OSError):
         log.exception("the file %s may belong to no record; look whether a row names it", name)

@@ -13,8 +13,10 @@ from training.models import Organisation, Person
 
 
 class Record(models.Model):
-    """A signed PDF and the facts in it. The database keeps it append-only.
+    """The signed PDFs of a decision and the facts in them. The database keeps it append-only.
 
+    ``pdf`` is the certificate, ``competency`` the competency record. Records that were issued
+    before there were two documents have both in ``pdf`` and an empty ``competency``.
     ``number`` is what the paper shows: not guessable. ``serial`` counts without gaps
     within the provider. A correction is a new record that names the one it replaces.
     """
@@ -29,6 +31,8 @@ class Record(models.Model):
     digest = models.CharField(max_length=64)
     pdf = models.FileField(upload_to="records/%Y/", max_length=200)
     pdf_sha256 = models.CharField(max_length=64, unique=True)
+    competency = models.FileField(upload_to="records/%Y/", max_length=200, blank=True, default="")
+    competency_sha256 = models.CharField(max_length=64, unique=True, null=True, blank=True)
     certificate_sha256 = models.CharField(max_length=64)
     issued_at = models.DateTimeField(default=timezone.now)
     issued_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
@@ -53,6 +57,15 @@ class Record(models.Model):
             models.CheckConstraint(name="record_digest_form", condition=Q(digest__regex=FORM)),
             models.CheckConstraint(
                 name="record_pdf_digest_form", condition=Q(pdf_sha256__regex=FORM)
+            ),
+            models.CheckConstraint(
+                name="record_competency_with_digest",
+                condition=Q(competency="", competency_sha256__isnull=True)
+                # The digest of a file must be there: a CHECK lets NULL pass a comparison.
+                | (
+                    ~Q(competency="")
+                    & Q(competency_sha256__isnull=False, competency_sha256__regex=FORM)
+                ),
             ),
             models.CheckConstraint(
                 name="record_certificate_digest_form",

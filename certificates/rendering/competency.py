@@ -1,4 +1,4 @@
-"""What the following pages say: each criterion, what was required and what was seen."""
+"""What the competency record adds: each criterion, what was required and what was seen."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -7,6 +7,7 @@ from assessments.engine.observations import Sheet, load_observations
 from assessments.engine.standard import Criterion, Stage, load_standard
 from certificates.rendering.drawing import number_line
 from certificates.rendering.errors import RenderingError
+from certificates.rendering.photographs import photographs_of
 from certificates.rendering.wording import (
     conditions_of_measurement,
     observation,
@@ -18,11 +19,12 @@ from certificates.rendering.wording import (
 Document = Mapping[str, Any]
 
 
-def competency_pages(record: Document) -> dict[str, Any]:
-    """The texts and drawings of the pages after the first, all of them ready to print.
+def competency_pages(record: Document, photographs: Mapping[str, bytes]) -> dict[str, Any]:
+    """The texts, drawings and photographs of the criteria, all of them ready to print.
 
-    Raises EngineError when the standard or the observations cannot be read, RenderingError when
-    the decision is not one under this standard.
+    ``photographs`` are JPEG bytes by their SHA-256; see ``render``. Raises EngineError when
+    the standard or the observations cannot be read, RenderingError when the decision is not one
+    under this standard or a photograph cannot be shown.
     """
     standard = load_standard(record["standard"])
     decision = record["decision"]
@@ -38,17 +40,21 @@ def competency_pages(record: Document) -> dict[str, Any]:
         _criterion(criterion, decided[criterion.key], sheet, values, names)
         for criterion in standard.criteria
     ]
+    pictures = photographs_of(record, standard, photographs)
     methods: list[str] = []
     for block in blocks:
+        block["photographs"] = pictures.get(("criterion", block["key"]), [])
         if block["method"] and block["method"] not in methods:
             methods.append(block["method"])
         block["note"] = methods.index(block["method"]) + 1 if block["method"] else None
     return {
         "methods": methods,
+        "photographs": bool(pictures),
         "stages": [
             {
                 "title": stage.title,
                 "hold_point": _hold_point(stage, sheet, names),
+                "photographs": pictures.get(("hold_point", stage.key), []),
                 "criteria": [block for block in blocks if block["stage"] == index],
             }
             for index, stage in enumerate(standard.stages)
@@ -90,6 +96,7 @@ def _criterion(
             }
         )
     return {
+        "key": criterion.key,
         "stage": criterion.stage,
         "title": criterion.title,
         "critical": criterion.critical,

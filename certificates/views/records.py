@@ -1,4 +1,4 @@
-"""Issuing a record, the list of records, and the signed PDF of one."""
+"""Issuing a record, the list of records, and the signed PDFs of one."""
 
 import uuid
 from io import BytesIO
@@ -17,6 +17,7 @@ from certificates.actions.issue import issue_record
 from certificates.numbers import read_number
 from certificates.queries.records import as_rows, record_rows
 from certificates.queries.scope import records_visible_to
+from certificates.rendering import CERTIFICATE, COMPETENCY, Kind
 from certificates.stored import NotAsIssued, read_as_issued
 from training.queries.scope import TRAINEE, roles_of
 from training.views.refusals import act_or_say
@@ -61,23 +62,26 @@ def record_issue(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 
 @require_safe
 @never_cache
-def record_pdf(request: HttpRequest, number: str) -> HttpResponseBase:
-    """Send the signed PDF as it was issued, or say plainly that it cannot be sent."""
+def record_pdf(request: HttpRequest, number: str, kind: Kind = CERTIFICATE) -> HttpResponseBase:
+    """Send a signed PDF as it was issued, or say plainly that it cannot be sent."""
     try:
         meant = read_number(number)
     except ValueError as error:
         raise Http404(str(error)) from None
     records = records_visible_to(person_of(request)).select_related("provider")
     record = get_object_or_404(records, number=meant)
+    if kind == COMPETENCY and not record.competency:
+        raise Http404("This record was issued as one PDF with the competency record in it.")
     try:
-        pdf = read_as_issued(record)
+        pdf = read_as_issued(record, kind)
     except NotAsIssued as missing:
         context = {"record": record, "reason": str(missing)}
         return render(request, "certificates/record_unavailable.html", context, status=503)
     code = record.document["program"]["code"]
+    name = kind if record.competency else "record"
     return FileResponse(
         BytesIO(pdf),
         as_attachment=True,
-        filename=f"{code}-record-{record.number}.pdf",
+        filename=f"{code}-{name}-{record.number}.pdf",
         content_type="application/pdf",
     )

@@ -10,7 +10,6 @@ import pytest
 from django.conf import settings
 from django.core import mail
 from django.core.exceptions import PermissionDenied
-from django.core.files.storage import default_storage
 from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
@@ -25,9 +24,11 @@ from certificates.keys import keystore_of
 from certificates.models import Record
 from certificates.recheck import differences
 from certificates.record_document import valid_until
+from certificates.rendering import CERTIFICATE, COMPETENCY, KINDS, Kind
 from certificates.signing import KeyStore, KeyStoreError, verify
+from certificates.stored import read_as_issued
 from tests.assessments.builders import GOOD, Yard, event, make_yard
-from tests.certificates.builders import decide_attempt, file_of, met_decision
+from tests.certificates.builders import decide_attempt, file_of, met_decision, record_row
 from tests.factories import make_person, make_role
 from training.actions.log import verify_log
 from training.digests import digest
@@ -105,7 +106,7 @@ def test_the_instructor_of_the_run_may_issue_and_a_second_time_changes_nothing(
     assert again == first
     assert callbacks == []
     assert Record.objects.count() == 1
-    assert len(stored_files()) == 1
+    assert len(stored_files()) == 2
     assert LogEntry.objects.filter(verb="record.issued").count() == 1
 
 
@@ -204,11 +205,24 @@ def test_without_the_key_nothing_is_issued(
     assert stored_files() == []
 
 
-def test_a_file_whose_row_does_not_come_to_be_is_removed(
+def test_the_two_documents_hold_the_same_record(yard: Yard, decision: Decision) -> None:
+    record = issue_record(actor=yard.lead, decision=decision)
+    roots = keystore_of(yard.provider).roots()
+    found = [verify(read_as_issued(record, kind), roots) for kind in KINDS]
+    assert [verdict.faults for verdict in found] == [[], []]
+    assert [verdict.record for verdict in found] == [record.document, record.document]
+    assert [verdict.certificate_sha256 for verdict in found] == [record.certificate_sha256] * 2
+    assert record.competency_sha256 != record.pdf_sha256
+    assert len(stored_files()) == 2
+    entry = LogEntry.objects.get(verb="record.issued")
+    assert entry.data["competency_sha256"] == record.competency_sha256
+
+
+def test_files_whose_row_does_not_come_to_be_are_removed(
     yard: Yard, decision: Decision, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def broken(**_: object) -> None:
-        assert len(stored_files()) == 1
+        assert len(stored_files()) == 2
         raise RuntimeError("the log cannot be written")
 
     monkeypatch.setattr(issue, "write_log", broken)
@@ -218,12 +232,29 @@ def test_a_file_whose_row_does_not_come_to_be_is_removed(
     assert stored_files() == []
 
 
-def test_a_file_that_a_row_names_is_never_removed(yard: Yard, decision: Decision) -> None:
+def test_the_first_file_is_removed_when_the_second_cannot_be_stored(
+    yard: Yard, decision: Decision, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = issue._save
+
+    def full(record: Record, kind: Kind, pdf: bytes) -> str:
+        if kind == COMPETENCY:
+            assert len(stored_files()) == 1
+            raise OSError("No space left on device")
+        return store(record, kind, pdf)
+
+    monkeypatch.setattr(issue, "_save", full)
+    with pytest.raises(OSError, match="No space"):
+        issue_record(actor=yard.lead, decision=decision)
+    assert not Record.objects.exists()
+    assert stored_files() == []
+
+
+def test_files_that_a_row_names_are_never_removed(yard: Yard, decision: Decision) -> None:
     # A connection may break after the commit went through, before its answer came back.
     record = issue_record(actor=yard.lead, decision=decision)
-    name = record.pdf.name or ""
-    issue._remove_orphan(name)
-    assert default_storage.exists(name)
+    issue._remove_orphans(record)
+    assert len(stored_files()) == 2
 
 
 def test_days_are_those_of_the_site(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -268,10 +299,56 @@ def test_the_button_issues_and_goes_back_to_the_run(
     record = Record.objects.get()
     file = client.get(reverse("record_pdf", args=[record.number]))
     assert file["Content-Type"] == "application/pdf"
-    name = f"{yard.program.code}-record-{record.number}.pdf"
+    name = f"{yard.program.code}-certificate-{record.number}.pdf"
     assert file["Content-Disposition"] == f'attachment; filename="{name}"'
     assert b"".join(file.streaming_content) == file_of(record)  # type: ignore[attr-defined]
     assert "no-store" in file["Cache-Control"]
+
+
+def test_both_documents_are_offered_and_sent(
+    yard: Yard, decision: Decision, client: Client
+) -> None:
+    record = issue_record(actor=yard.lead, decision=decision)
+    client.force_login(yard.trainee)
+    page = client.get(reverse("record_list")).content.decode()
+    for name, kind in (("record_pdf", CERTIFICATE), ("record_competency", COMPETENCY)):
+        address = reverse(name, args=[record.number])
+        assert f'href="{address}"' in page
+        file = client.get(address)
+        assert f"{yard.program.code}-{kind}-{record.number}.pdf" in file["Content-Disposition"]
+        sent = b"".join(file.streaming_content)  # type: ignore[attr-defined]
+        assert sent == read_as_issued(record, kind)
+
+
+def test_a_record_of_one_file_stays_as_it_was(
+    yard: Yard, decision: Decision, client: Client
+) -> None:
+    """Records from before there were two documents have both of them in one PDF."""
+    record = record_row(decision)
+    client.force_login(yard.lead)
+    page = client.get(reverse("record_list")).content.decode()
+    assert "Get the PDF" in page
+    assert reverse("record_competency", args=[record.number]) not in page
+    assert client.get(reverse("record_competency", args=[record.number])).status_code == 404
+    file = client.get(reverse("record_pdf", args=[record.number]))
+    assert f"{yard.program.code}-record-{record.number}.pdf" in file["Content-Disposition"]
+    assert b"".join(file.streaming_content) == file_of(record)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("damage", [b"", b"%PDF-1.7 of another"])
+def test_a_competency_record_that_is_not_as_issued_is_not_sent(
+    yard: Yard, decision: Decision, client: Client, damage: bytes
+) -> None:
+    record = issue_record(actor=yard.lead, decision=decision)
+    path = Path(record.competency.path)
+    path.unlink()
+    if damage:
+        path.write_bytes(damage)
+    client.force_login(yard.lead)
+    answer = client.get(reverse("record_competency", args=[record.number]))
+    assert answer.status_code == 503
+    assert ("changed afterwards" if damage else "cannot be read") in answer.content.decode()
+    assert client.get(reverse("record_pdf", args=[record.number])).status_code == 200
 
 
 @pytest.mark.parametrize(("who", "status"), [("trainee", 403), ("stranger", 404), ("other", 404)])
@@ -335,7 +412,7 @@ def test_two_at_once_make_one_record(on_real_transactions: Yard) -> None:
     assert len(issued) == 2
     assert issued[0] == issued[1]
     assert Record.objects.count() == 1
-    assert len(stored_files()) == 1
+    assert len(stored_files()) == 2
     assert LogEntry.objects.filter(verb="record.issued").count() == 1
     assert len(mail.outbox) == 1
 

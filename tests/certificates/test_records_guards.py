@@ -43,6 +43,12 @@ def test_an_issued_record_never_changes(record: Record, statement: str) -> None:
         ({"digest": "A" * 64}, "record_digest_form"),
         ({"pdf_sha256": "0" * 63}, "record_pdf_digest_form"),
         ({"certificate_sha256": ""}, "record_certificate_digest_form"),
+        ({"competency": "a.pdf"}, "record_competency_with_digest"),
+        ({"competency_sha256": "0" * 64}, "record_competency_with_digest"),
+        (
+            {"competency": "a.pdf", "competency_sha256": "A" * 64},
+            "record_competency_with_digest",
+        ),
     ],
 )
 def test_what_no_record_can_be(record: Record, fields: dict[str, object], constraint: str) -> None:

@@ -1,4 +1,4 @@
-"""A record rendered and signed once for all tests of the PDF."""
+"""The documents of a record, rendered and signed once for all tests of the PDFs."""
 
 from datetime import UTC, datetime
 from pathlib import Path
@@ -29,7 +29,7 @@ def record() -> Document:
 
 @pytest.fixture(scope="session")
 def unsigned(record: Document) -> bytes:
-    """That record rendered on US Letter."""
+    """The certificate of that record on US Letter."""
     return render(record)
 
 
@@ -37,6 +37,18 @@ def unsigned(record: Document) -> bytes:
 def signed(unsigned: bytes, keystore: KeyStore) -> bytes:
     """That PDF signed."""
     return sign_it(unsigned, keystore)
+
+
+@pytest.fixture(scope="session")
+def competency(record: Document) -> bytes:
+    """The competency record on US Letter, unsigned."""
+    return render(record, kind="competency")
+
+
+@pytest.fixture(scope="session")
+def signed_competency(competency: bytes, keystore: KeyStore) -> bytes:
+    """That PDF signed."""
+    return sign_it(competency, keystore)
 
 
 def sign_it(pdf: bytes, keystore: KeyStore) -> bytes:

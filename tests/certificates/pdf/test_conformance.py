@@ -33,8 +33,11 @@ def faults(pdf: bytes, profile: str) -> list[str]:
 
 
 @pytest.mark.parametrize("profile", [ARCHIVE, ACCESS])
-def test_the_signed_file_conforms(signed: bytes, profile: str) -> None:
-    assert faults(signed, profile) == []
+@pytest.mark.parametrize("document", ["signed", "signed_competency"])
+def test_the_signed_file_conforms(
+    document: str, profile: str, request: pytest.FixtureRequest
+) -> None:
+    assert faults(request.getfixturevalue(document), profile) == []
 
 
 @pytest.mark.parametrize("profile", [ARCHIVE, ACCESS])

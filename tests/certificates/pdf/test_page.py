@@ -10,7 +10,7 @@ import zxingcpp
 
 from assessments.engine import decide
 from assessments.engine.canonical import canonical, digest
-from certificates.rendering import render
+from certificates.rendering import Kind, render
 from tests.certificates.pdf.factory import (
     LONG_NAME,
     NUMBER,
@@ -26,18 +26,22 @@ PAPERS = [("letter", 612.0, 792.0), ("a4", 595.28, 841.89)]
 
 
 @pytest.mark.parametrize(("paper", "width", "height"), PAPERS)
+@pytest.mark.parametrize(("kind", "pages"), [("certificate", 1), ("competency", 4)])
 def test_pages_have_the_size_of_the_paper(
-    record: Document, paper: str, width: float, height: float
+    record: Document, paper: str, width: float, height: float, kind: Kind, pages: int
 ) -> None:
-    with pikepdf.open(BytesIO(render(record, paper=paper))) as pdf:
-        assert len(pdf.pages) == 4
+    with pikepdf.open(BytesIO(render(record, kind=kind, paper=paper))) as pdf:
+        assert len(pdf.pages) == pages
         for page in pdf.pages:
             box = [float(edge) for edge in page.mediabox]
             assert box == pytest.approx([0, 0, width, height], abs=0.05)
 
 
-def test_the_first_page_says_who_met_which_standard(signed: bytes, record: Document) -> None:
-    text = text_of(signed, page=1)
+@pytest.mark.parametrize("document", ["signed", "signed_competency"])
+def test_each_document_says_who_met_which_standard(
+    record: Document, document: str, request: pytest.FixtureRequest
+) -> None:
+    text = text_of(request.getfixturevalue(document))
     for part in (
         LONG_NAME,
         NUMBER,
@@ -59,14 +63,20 @@ def test_the_first_page_says_who_met_which_standard(signed: bytes, record: Docum
         assert outcome["statement"] in text
 
 
-def test_the_pages_never_call_a_person_certified(signed: bytes) -> None:
-    text = text_of(signed)
+@pytest.mark.parametrize("document", ["signed", "signed_competency"])
+def test_the_pages_never_call_a_person_certified(
+    document: str, request: pytest.FixtureRequest
+) -> None:
+    text = text_of(request.getfixturevalue(document))
     assert re.search(r"certified", text, re.IGNORECASE) is None
     assert re.findall(r"\bcertification\b", text) == ["certification"]
 
 
-def test_the_following_pages_hold_every_criterion(signed: bytes, record: Document) -> None:
-    text = text_of(signed)
+def test_the_competency_record_holds_every_criterion(
+    signed_competency: bytes, record: Document
+) -> None:
+    text = text_of(signed_competency)
+    assert text.count("Competency record") == 1
     for criterion in record["standard"]["criteria"]:
         assert criterion["title"] in text
     for sentence in record["decision"]["reasons"]:
@@ -81,17 +91,23 @@ def test_the_following_pages_hold_every_criterion(signed: bytes, record: Documen
     assert 'Readings: 1/32", 1/32", 3/64".' in text
 
 
-def test_figures_are_described_in_words(unsigned: bytes) -> None:
-    said = _alternatives(unsigned)
+def test_figures_are_described_in_words(unsigned: bytes, competency: bytes) -> None:
+    (code,) = _alternatives(unsigned)
+    assert code.startswith("QR code that leads to https://records.example.org/check/")
+    said = _alternatives(competency)
     assert len(said) == 6
-    assert said[0].startswith("QR code that leads to https://records.example.org/check/")
-    assert (
-        "Width of the opening, seen by Imani Castellane. Each of 4 readings: 5 63/64 in" in said[1]
+    assert code in said
+    assert any(
+        "Width of the opening, seen by Imani Castellane. Each of 4 readings: 5 63/64 in" in one
+        for one in said
     )
 
 
-def test_headers_say_that_they_stand_over_columns(unsigned: bytes) -> None:
-    with pikepdf.open(BytesIO(unsigned)) as pdf:
+@pytest.mark.parametrize("document", ["unsigned", "competency"])
+def test_headers_say_that_they_stand_over_columns(
+    document: str, request: pytest.FixtureRequest
+) -> None:
+    with pikepdf.open(BytesIO(request.getfixturevalue(document))) as pdf:
         headers = [
             str(thing.A.Scope)
             for thing in pdf.objects
@@ -110,20 +126,36 @@ def _alternatives(data: bytes) -> list[str]:
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-@pytest.mark.parametrize(("conditions", "page"), [(9, 1), (30, 2)])
-def test_much_to_say_leaves_code_and_signature_on_the_first_page(
-    record: Document, paper: str, conditions: int, page: int
+@pytest.mark.parametrize(
+    ("conditions", "outcomes", "told"), [(9, 3, "both"), (30, 3, "outcomes"), (30, 40, "neither")]
+)
+def test_the_certificate_stays_on_one_page(
+    record: Document, paper: str, conditions: int, outcomes: int, told: str
 ) -> None:
-    many = [
+    """What it cannot hold is left to the competency record, and it says so."""
+    held = [
         {"name": f"Condition {number}", "value": f"What held on day {number} of the work"}
         for number in range(conditions)
     ]
-    pdf = render({**record, "conditions": many}, paper=paper)
-    first = text_of(pdf, page=1)
-    assert "Signed electronically" in first
-    assert record["check_url"] in first
-    assert f"What held on day {conditions - 1} of the work" in text_of(pdf, page=page)
-    assert ("all on page 2" in first) == (page == 2)
+    many = [
+        {**record["outcomes"][0], "statement": f"{record['outcomes'][0]['statement']} {number}"}
+        for number in range(outcomes)
+    ]
+    much = {**record, "conditions": held, "outcomes": many}
+    pdf, whole = render(much, paper=paper), text_of(render(much, kind="competency", paper=paper))
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        assert len(opened.pages) == 1
+    text = text_of(pdf)
+    for part in ("Signed electronically", record["check_url"], LONG_NAME, "met the passing"):
+        assert part in text
+    last_condition, last_outcome = held[-1]["value"], many[-1]["statement"]
+    assert last_condition in whole
+    assert last_outcome in whole
+    assert (last_condition in text) == (told == "both")
+    assert ("all in the competency record" in text) == (told != "both")
+    assert (last_outcome in text) == (told != "neither")
+    assert (record["program"]["scope"] in text) == (told != "neither")
+    assert ("stand in the competency record of the same number" in text) == (told == "neither")
 
 
 def test_what_two_assessors_saw_stands_side_by_side() -> None:
@@ -142,7 +174,8 @@ def test_what_two_assessors_saw_stands_side_by_side() -> None:
             standard_digest=digest(standard),
             observations=observations,
             decision=decision,
-        )
+        ),
+        kind="competency",
     )
     text = text_of(pdf)
     assert text.count('Seen by Imani Castellane Readings: 6", 6 1/64", 6 1/64", 5 63/64".') == 1
@@ -152,17 +185,23 @@ def test_what_two_assessors_saw_stands_side_by_side() -> None:
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_the_printed_code_leads_to_the_check(record: Document, paper: str) -> None:
-    picture = picture_of(render(record, paper=paper), page=1)
+@pytest.mark.parametrize(("kind", "page"), [("certificate", 1), ("competency", 4)])
+def test_the_printed_code_leads_to_the_check(
+    record: Document, paper: str, kind: Kind, page: int
+) -> None:
+    picture = picture_of(render(record, kind=kind, paper=paper), page=page)
     (code,) = zxingcpp.read_barcodes(picture)
     assert code.text == record["check_url"]
 
 
-def test_the_page_prints_in_black_and_white(signed: bytes) -> None:
+def test_the_pages_print_in_black_and_white(signed: bytes, signed_competency: bytes) -> None:
     """Nothing is lighter than 4.5 : 1 on white except hairlines and shading (WCAG 2.2, 1.4.3)."""
     colours = {
         tuple(round(float(part), 3) for part in match)
-        for match in re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) rg", b"".join(_content(signed)))
+        for match in re.findall(
+            rb"([\d.]+) ([\d.]+) ([\d.]+) rg",
+            b"".join(_content(signed) + _content(signed_competency)),
+        )
     }
     paper, shading, hairline = (1, 1, 1), (0.851, 0.851, 0.851), (0.604, 0.631, 0.608)
     inks = colours - {paper, shading, hairline}
@@ -182,7 +221,11 @@ def _luminance(colour: tuple[float, ...]) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-def test_the_record_is_attached_in_canonical_form(signed: bytes, record: Document) -> None:
+@pytest.mark.parametrize("document", ["signed", "signed_competency"])
+def test_the_record_is_attached_in_canonical_form(
+    record: Document, document: str, request: pytest.FixtureRequest
+) -> None:
+    signed = request.getfixturevalue(document)
     attached = run_on(signed, "pdfdetach", "-list", "FILE")
     assert attached.split() == ["1", "embedded", "files", "1:", "record.json"]
     with pikepdf.open(BytesIO(signed)) as pdf:
@@ -194,7 +237,9 @@ def test_the_record_is_attached_in_canonical_form(signed: bytes, record: Documen
     assert digest(json.loads(data)) == digest(record)
 
 
-def test_every_font_is_embedded_and_mapped(signed: bytes) -> None:
+@pytest.mark.parametrize("document", ["signed", "signed_competency"])
+def test_every_font_is_embedded_and_mapped(document: str, request: pytest.FixtureRequest) -> None:
+    signed = request.getfixturevalue(document)
     rows = run_on(signed, "pdffonts", "FILE").splitlines()[2:]
     assert len(rows) >= 6
     for row in rows:
@@ -203,12 +248,17 @@ def test_every_font_is_embedded_and_mapped(signed: bytes) -> None:
         assert re.search(r"\+Source-S", row), row
 
 
-def test_qpdf_finds_no_fault(signed: bytes) -> None:
+@pytest.mark.parametrize("document", ["signed", "signed_competency"])
+def test_qpdf_finds_no_fault(document: str, request: pytest.FixtureRequest) -> None:
+    signed = request.getfixturevalue(document)
     assert "No syntax or stream encoding errors found" in run_on(signed, "qpdf", "--check", "FILE")
 
 
-def test_the_same_record_gives_the_same_bytes(record: Document, unsigned: bytes) -> None:
+def test_the_same_record_gives_the_same_bytes(
+    record: Document, unsigned: bytes, competency: bytes
+) -> None:
     assert render(record) == unsigned
+    assert render(record, kind="competency") == competency
     assert render(make_record(holder={"name": "Ana Lupu"})) != unsigned
 
 

@@ -19,6 +19,17 @@ def test_letters_that_no_font_has_are_named() -> None:
         render(make_record(holder={"name": "Ana \U0001fae8"}))
 
 
+def test_documents_are_named() -> None:
+    with pytest.raises(RenderingError, match="no document 'diploma' here: use certificate or"):
+        render(make_record(), kind="diploma")  # type: ignore[arg-type]
+
+
+def test_a_certificate_that_does_not_fit_is_refused() -> None:
+    record = make_record(issuer={"name": "Yard " * 2000, "address": ""})
+    with pytest.raises(RenderingError, match=r"does not fit on one page: .* Shorten the longest"):
+        render(record)
+
+
 def test_papers_are_named() -> None:
     with pytest.raises(RenderingError, match="no paper 'a5' here: use letter or a4"):
         render(make_record(), paper="a5")
@@ -46,7 +57,7 @@ def test_another_standard_is_refused(part: str) -> None:
     else:
         record["standard_digest"] = "0" * 64
     with pytest.raises(RenderingError, match="digest of the standard"):
-        render(record)
+        render(record, kind="competency")
 
 
 def test_observations_that_the_engine_refuses_are_refused() -> None:
@@ -54,7 +65,7 @@ def test_observations_that_the_engine_refuses_are_refused() -> None:
     record["observations"]["observations"][0]["value"] = {"readings": "none"}
     record["observations"]["observations"][1]["value"] = {"answer": "perhaps"}
     with pytest.raises(RenderingError, match=r"observations\[1\].*build it again"):
-        render(record)
+        render(record, kind="competency")
 
 
 def test_a_stream_that_ends_like_a_line_is_written_again(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -72,7 +83,7 @@ def test_a_stream_that_ends_like_a_line_is_written_again(monkeypatch: pytest.Mon
 def test_padding_changes_every_stream_that_is_packed_last() -> None:
     # Each of them may end like a line end, and would do so for ever if padding left it alone.
     record = make_record()
-    laid_out = document._lay_out(record, "letter", FontConfiguration())
+    laid_out = document._one_page(record, "letter", FontConfiguration())
     plain, padded = (document._write(laid_out, record, padding) for padding in (0, 1))
     for kind in (b"/ObjStm", b"/XRef"):
         assert packed(plain, kind) != packed(padded, kind)

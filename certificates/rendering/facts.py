@@ -1,5 +1,6 @@
-"""What the first page says: who met which passing standard, when, and how to check it."""
+"""What both documents say: who met which passing standard, when, and how to check it."""
 
+import unicodedata
 from collections.abc import Mapping
 from typing import Any
 
@@ -9,13 +10,14 @@ from assessments.engine.numbers import exact, percent_text
 from certificates.rendering.wording import say_date, say_instant, say_period, say_result
 from training.documents.qr import qr_svg
 
-# Names up to so many characters are set in the size of that step; longer ones in the last.
+# Names up to so many columns are set in the size of that step; longer ones in the last.
 NAME_STEPS = ((26, "name-1"), (40, "name-2"), (58, "name-3"))
 SMALLEST_NAME = "name-4"
+COMBINING = ("Mn", "Me", "Cf")
 
 
-def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
-    """The texts of the first page, all of them ready to print."""
+def facts_of(record: Mapping[str, Any]) -> dict[str, Any]:
+    """The texts of a record but its criteria, all of them ready to print."""
     number = record["number"]
     run = record["course_run"]
     valid_until = record["valid_until"]
@@ -23,7 +25,7 @@ def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
         "number": number,
         "issuer": record["issuer"],
         "holder": record["holder"]["name"],
-        "name_size": _name_size(record["holder"]["name"]),
+        "name_size": name_size(record["holder"]["name"]),
         "program": record["program"],
         "site": run["site"],
         "period": say_period(run["starts_on"], run["ends_on"]),
@@ -55,8 +57,18 @@ def certificate_page(record: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _name_size(name: str) -> str:
+def name_size(name: str) -> str:
+    """The step of size for a name, by the columns that it takes.
+
+    A letter of East Asian width takes two (Unicode Standard Annex 11), a mark that stands on
+    another letter takes none.
+    """
+    columns = sum(
+        2 if unicodedata.east_asian_width(letter) in "WF" else 1
+        for letter in unicodedata.normalize("NFC", name)
+        if unicodedata.category(letter) not in COMBINING
+    )
     for most, size in NAME_STEPS:
-        if len(name) <= most:
+        if columns <= most:
             return size
     return SMALLEST_NAME
