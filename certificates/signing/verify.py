@@ -1,14 +1,12 @@
 """Check that a PDF is a record as its issuer signed it, to the last byte."""
 
 import logging
-from datetime import UTC, datetime, timedelta
-from functools import lru_cache
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from io import BytesIO
-from typing import Any
 
 from cryptography import x509
-from cryptography.hazmat.primitives.serialization import Encoding
-from pyhanko.keys import load_certs_from_pemder_data
 from pyhanko.pdf_utils.decode_limits import (
     DEFAULT_PURPOSE_LIMITS,
     DecodeLimits,
@@ -24,7 +22,10 @@ from pyhanko_certvalidator import ValidationContext
 
 from certificates.signing import verdict
 from certificates.signing.attachment import read_record
-from certificates.signing.form import faults_of_form
+from certificates.signing.evidence import read_evidence
+from certificates.signing.form import faults_of_form, token_of
+from certificates.signing.stamping import CLOCK_ALLOWANCE, as_asn1, time_in
+from certificates.signing.trusted import judge_revocation, read_stamp
 from certificates.signing.verdict import Verdict
 from certificates.signing.waiting import wait_for
 
@@ -41,25 +42,32 @@ LIMITS = DecodeLimits(
     },
     document_budget=DocumentDecodeBudget(base_allowance=4 * MAX_STREAM, max_ratio=4),
 )
-# The clock of the machine that signed and of the one that checks may differ.
-CLOCK_ALLOWANCE = timedelta(minutes=10)
 
 logger = logging.getLogger(__name__)
 
 
-def verify(pdf: bytes, trusted: list[x509.Certificate], *, now: datetime | None = None) -> Verdict:
+def verify(
+    pdf: bytes,
+    trusted: list[x509.Certificate],
+    *,
+    now: datetime | None = None,
+    stamp_roots: Sequence[x509.Certificate] = (),
+    crls: Sequence[x509.CertificateRevocationList] = (),
+) -> Verdict:
     """Return the verdict on ``pdf``; ``trusted`` are the roots of the issuers known here.
 
     The certificate is judged at the time that the signature bears, so a record stays genuine
     after its signing certificate has run out. ``now`` (default: this machine's clock) only
-    bounds that time. Never raises for what is in ``pdf``.
+    bounds that time. ``stamp_roots`` are the roots of time-stamp authorities known here; the
+    time of any other authority is not trusted. ``crls`` are lists of revoked certificates, which
+    are looked at beside those inside the file. Never raises for what is in ``pdf``.
     """
     if len(pdf) > MAX_BYTES:
         return Verdict([verdict.TOO_LARGE])
     if not pdf.startswith(b"%PDF-"):
         return Verdict([verdict.NOT_A_PDF])
     try:
-        return _verify(pdf, trusted, now or datetime.now(UTC))
+        return _verify(pdf, _Trust(trusted, tuple(stamp_roots), crls), now or datetime.now(UTC))
     except Exception:
         # The bytes come from anyone, and the parser below raises dozens of types on hostile
         # ones; whatever it stumbles over, the answer to the reader is the same.
@@ -67,7 +75,16 @@ def verify(pdf: bytes, trusted: list[x509.Certificate], *, now: datetime | None 
         return Verdict([verdict.UNREADABLE])
 
 
-def _verify(pdf: bytes, trusted: list[x509.Certificate], now: datetime) -> Verdict:
+@dataclass(frozen=True)
+class _Trust:
+    """Whom the reader trusts, and the lists that the reader has."""
+
+    roots: list[x509.Certificate]
+    stamp_roots: tuple[x509.Certificate, ...]
+    lists: Sequence[x509.CertificateRevocationList]
+
+
+def _verify(pdf: bytes, trust: _Trust, now: datetime) -> Verdict:
     reader = PdfFileReader(BytesIO(pdf), decode_limits=LIMITS)
     if reader.encrypted:
         return Verdict([verdict.ENCRYPTED])
@@ -77,9 +94,18 @@ def _verify(pdf: bytes, trusted: list[x509.Certificate], now: datetime) -> Verdi
     if len(signatures) > 1:
         return Verdict([verdict.SEVERAL_SIGNATURES])
     signature = signatures[0]
+    evidence = read_evidence(reader)
     signed_at = signature.self_reported_timestamp
-    faults = faults_of_form(pdf, reader, signature)
-    faults += _faults_of_signature(signature, trusted, signed_at, now)
+    faults = faults_of_form(pdf, reader, signature, evidence)
+    status = _status(signature, trust, signed_at) if _has_zone(signed_at) else None
+    faults += _faults_of_signature(signature, status, signed_at, now, known=bool(trust.roots))
+    stamp = read_stamp(
+        status.timestamp_validity if status else None, signed_at, known=bool(trust.stamp_roots)
+    )
+    faults += stamp.faults
+    revocation = judge_revocation(signature.signer_cert, trust.roots, trust.lists, evidence)
+    if not faults:
+        faults += revocation.faults(stamp.trusted_at)
     record = None if faults else read_record(reader)
     if not faults and record is None:
         faults.append(verdict.NO_RECORD)
@@ -89,20 +115,29 @@ def _verify(pdf: bytes, trusted: list[x509.Certificate], now: datetime) -> Verdi
         signer=signature.signer_cert.subject.native.get("common_name"),
         certificate_sha256=signature.signer_cert.sha256.hex(),
         record=record,
+        stamped_at=stamp.trusted_at,
+        level=stamp.level(evidence),
+        revoked=revocation.revoked,
+        doubtful_from=revocation.doubtful_from,
     )
+
+
+def _has_zone(signed_at: datetime | None) -> bool:
+    return signed_at is not None and signed_at.tzinfo is not None
 
 
 def _faults_of_signature(
     signature: EmbeddedPdfSignature,
-    trusted: list[x509.Certificate],
+    status: PdfSignatureStatus | None,
     signed_at: datetime | None,
     now: datetime,
+    *,
+    known: bool,
 ) -> list[str]:
     """Faults of the signature and of the certificate that it was made with."""
-    if signed_at is None or signed_at.tzinfo is None:
+    if status is None or signed_at is None:
         return [verdict.NOT_A_RECORD_SIGNATURE]
     certificate = signature.signer_cert
-    status = _status(signature, trusted, signed_at)
     faults = []
     if not status.intact:
         faults.append(verdict.ALTERED)
@@ -110,31 +145,34 @@ def _faults_of_signature(
         faults.append(verdict.BAD_SIGNATURE)
     if not certificate.not_valid_before <= signed_at <= certificate.not_valid_after:
         faults.append(verdict.OUTSIDE_VALIDITY)
-    elif not faults and not (trusted and status.trusted):
+    elif not faults and not (known and status.trusted):
         # Whose certificate it is has no meaning unless the signature was made with it.
         faults.append(verdict.UNKNOWN_ISSUER)
     if signed_at > now + CLOCK_ALLOWANCE:
         faults.append(verdict.SIGNED_IN_FUTURE)
-    if not faults and not status.bottom_line:
+    # Whether the time-stamp is trusted is another question than whether the file is as signed.
+    if not faults and not status.seed_value_ok:
         faults.append(verdict.ALTERED)
     return faults
 
 
 def _status(
-    signature: EmbeddedPdfSignature, trusted: list[x509.Certificate], signed_at: datetime
+    signature: EmbeddedPdfSignature, trust: _Trust, signed_at: datetime | None
 ) -> PdfSignatureStatus:
-    context = ValidationContext(
-        trust_roots=[_root(certificate) for certificate in trusted],
-        moment=signed_at,
-        allow_fetching=False,
-    )
+    token = token_of(signature)
+    stamped_at = time_in(token) if token is not None else None
     return wait_for(
-        async_validate_pdf_signature(signature, signer_validation_context=context, skip_diff=True)
+        async_validate_pdf_signature(
+            signature,
+            signer_validation_context=_context(trust.roots, signed_at),
+            ts_validation_context=_context(trust.stamp_roots, stamped_at),
+            skip_diff=True,
+        )
     )
 
 
-@lru_cache(maxsize=64)
-def _root(certificate: x509.Certificate) -> Any:
-    """The certificate in pyHanko's form: kept, because the same few roots serve every check."""
-    (root,) = load_certs_from_pemder_data(certificate.public_bytes(Encoding.DER))
-    return root
+def _context(roots: Sequence[x509.Certificate], moment: datetime | None) -> ValidationContext:
+    """Trust in ``roots`` at one moment, without asking anybody over the network."""
+    return ValidationContext(
+        trust_roots=[as_asn1(root) for root in roots], moment=moment, allow_fetching=False
+    )
