@@ -42,7 +42,7 @@ def test_none_accepts_a_flipped_bit_in_the_signed_range(subject: Subject) -> Non
     ],
 )
 def test_where_the_others_are_content(subject: Subject, name: str, who: set[str]) -> None:
-    """Seen with poppler 22.12, OpenSSL 3.0 and pyHanko 0.35; ours accepts none of them."""
+    """Seen with poppler 22.12, OpenSSL 3.0 and pyHanko 0.38; ours accepts none of them."""
     forged = ATTACKS[name](subject).after
     assert {judge for judge in JUDGES if JUDGES[judge](forged, subject.keystore)} == who
     assert not subject.accepts(forged)
