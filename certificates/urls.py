@@ -2,10 +2,15 @@
 
 from django.urls import path
 
-from certificates.views import check, crew, issuers, records
+from certificates.views import check, crew, issuers, records, status
 
 urlpatterns = [
     path("records/", records.record_list, name="record_list"),
+    path("records/<str:number>/", status.record_page, name="record"),
+    path("records/<str:number>/suspend/", status.record_suspend, name="record_suspend"),
+    path("records/<str:number>/restore/", status.record_restore, name="record_restore"),
+    path("records/<str:number>/withdraw/", status.record_withdraw, name="record_withdraw"),
+    path("records/<str:number>/withdrawal/", status.record_withdrawal, name="record_withdrawal"),
     path("records/<str:number>/record.pdf", records.record_pdf, name="record_pdf"),
     path(
         "records/<str:number>/competency.pdf",

@@ -1,0 +1,1 @@
+"""What leads do about records that were issued."""
