@@ -6,17 +6,22 @@ from cryptography import x509
 from django.conf import settings
 from django.urls import reverse
 
+from certificates.signing.device import Device
+from certificates.signing.errors import KeyStoreError
 from certificates.signing.keystore import KeyStore
+from certificates.signing.stamping import Authority
 from training.models import Organisation
 
 
 def keystore_of(provider: Organisation) -> KeyStore:
     """Return the keys of ``provider``: each has its own, in a folder of its own."""
+    token = settings.KEY_TOKEN
     return KeyStore(
         Path(settings.KEY_FOLDER) / f"provider-{provider.pk}",
-        settings.KEY_PASSPHRASE.encode(),
+        settings.KEY_PASSPHRASE.encode() or None,
         organisation=provider.name,
         crl_url=f"{settings.BASE_URL}{reverse('issuer_crl', args=[provider.pk])}",
+        device=Device(token.module, token.label, token.pin) if token else None,
     )
 
 
@@ -28,6 +33,27 @@ def known_roots() -> list[x509.Certificate]:
 def known_crls() -> list[x509.CertificateRevocationList]:
     """Return the newest lists of revoked certificates of every provider of this server."""
     return [listed for keystore in _readable() for listed in keystore.crls()]
+
+
+def known_stamp_roots() -> tuple[x509.Certificate, ...]:
+    """Return the roots of the time-stamp authorities to trust; raises KeyStoreError."""
+    path = settings.STAMP_ROOTS
+    if path is None:
+        return ()
+    try:
+        return tuple(x509.load_pem_x509_certificates(Path(path).read_bytes()))
+    except (OSError, ValueError) as error:
+        raise KeyStoreError(
+            f"{path} (BANKERMARK_TIMESTAMP_ROOTS) holds no readable certificate in PEM form: "
+            "put the root of the time-stamp authority there."
+        ) from error
+
+
+def stamp_authority() -> Authority | None:
+    """Return the authority to ask for time-stamps; None where none is configured."""
+    if not settings.STAMP_URL:
+        return None
+    return Authority(settings.STAMP_URL, known_stamp_roots())
 
 
 def _readable() -> list[KeyStore]:

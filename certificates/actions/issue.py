@@ -21,7 +21,7 @@ from assessments.engine.canonical import digest
 from assessments.models import Attempt, Decision
 from assessments.queries.scope import may_assess
 from certificates.actions.notify import tell_holder
-from certificates.keys import keystore_of
+from certificates.keys import keystore_of, stamp_authority
 from certificates.models import Record
 from certificates.numbers import new_number
 from certificates.photographs import bytes_of_photographs
@@ -171,12 +171,14 @@ def _rendered(document: dict[str, Any], provider: Organisation, issued_at: datet
     keystore = keystore_of(provider)
     about = {"reason": REASON, "location": document["course_run"]["site"]}
     try:
+        authority = stamp_authority()
         photographs = bytes_of_photographs(document)
         certificate, competency = (
             sign(
                 render(document, kind=kind, paper=settings.RECORD_PAPER, photographs=photographs),
                 keystore,
                 signing_time=issued_at,
+                authority=authority,
                 **about,
             )
             for kind in KINDS

@@ -16,6 +16,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 
 from certificates.signing import folder as files
 from certificates.signing import issuing
+from certificates.signing.device import Device, DeviceKey
 from certificates.signing.errors import KeyStoreError
 from certificates.signing.register import Noted, read_register, write_register
 from certificates.signing.revocation import (
@@ -28,6 +29,7 @@ from certificates.signing.revocation import (
 
 ROOT = "root"
 SIGNING = "signing"
+KEY_MARK = b"PRIVATE KEY-----"
 NO_ISSUER = "No record was signed here yet, so there is no list of revoked certificates."
 
 
@@ -46,6 +48,8 @@ class KeyStore:
     The folder gets mode 0700 and its files 0600. Raises KeyStoreError, whose text says what to
     do, when the passphrase is missing or wrong or a file cannot be used. ``crl_url`` is the
     address at which the list of revoked certificates is published; new certificates name it.
+    With a ``device``, keys are made and stay in it, and the files hold certificates only; the
+    passphrase is then needed only for keys made as files before.
     """
 
     def __init__(
@@ -55,10 +59,12 @@ class KeyStore:
         *,
         organisation: str,
         crl_url: str | None = None,
+        device: Device | None = None,
     ) -> None:
         self.folder = folder
         self.organisation = organisation
         self.crl_url = crl_url
+        self.device = device
         self._passphrase = passphrase
 
     def roots(self) -> list[x509.Certificate]:
@@ -80,7 +86,7 @@ class KeyStore:
         Makes the root and the first signing certificate when the folder holds none. Several
         processes may come here at once: one makes the keys, the others wait and read them.
         """
-        self._need_passphrase()
+        self._need_secret()
         if not self._certificates(SIGNING):
             with files.locked(self.folder):
                 if not self._certificates(SIGNING):
@@ -99,7 +105,7 @@ class KeyStore:
 
     def rotate(self, *, at: datetime) -> x509.Certificate:
         """Make a new signing certificate; from ``at`` on it signs. The older ones stay trusted."""
-        self._need_passphrase()
+        self._need_secret()
         with files.locked(self.folder):
             return self._issue(at)
 
@@ -118,7 +124,7 @@ class KeyStore:
         if chosen is None:
             raise KeyStoreError(NO_ISSUER)
         kept = self._kept_list(chosen)
-        if kept is None or (self._passphrase and at >= kept.last_update_utc + LIST_REFRESH):
+        if kept is None or (self._can_sign and at >= kept.last_update_utc + LIST_REFRESH):
             with files.locked(self.folder):
                 kept = self._make_list(chosen, at)
         return kept.public_bytes(serialization.Encoding.DER)
@@ -223,10 +229,10 @@ class KeyStore:
             path, root = current[0]
             root_key = self._key(path, root)
         else:
-            root_key = issuing.make_key()
+            root_key = self._new_key()
             root = issuing.make_root(root_key, organisation=self.organisation, at=at)
             self._write(ROOT, root_key, root)
-        key = issuing.make_key()
+        key = self._new_key()
         certificate = issuing.make_signing_certificate(
             key,
             root=root,
@@ -237,6 +243,17 @@ class KeyStore:
         )
         self._write(SIGNING, key, certificate)
         return certificate
+
+    @property
+    def _can_sign(self) -> bool:
+        return bool(self.device or self._passphrase)
+
+    def _need_secret(self) -> None:
+        if self.device is None:
+            self._need_passphrase()
+
+    def _new_key(self) -> ec.EllipticCurvePrivateKey:
+        return self.device.make() if self.device else issuing.make_key()
 
     def _need_passphrase(self) -> bytes:
         if not self._passphrase:
@@ -273,6 +290,8 @@ class KeyStore:
             raise KeyStoreError(
                 f"{path} can be read by other users of this machine: run `chmod 600 {path}`."
             )
+        if KEY_MARK not in data:
+            return self._device_key(path, certificate)
         try:
             key = serialization.load_pem_private_key(data, self._need_passphrase())
         except TypeError as error:
@@ -295,12 +314,20 @@ class KeyStore:
             )
         return key
 
+    def _device_key(self, path: Path, certificate: x509.Certificate) -> DeviceKey:
+        public = certificate.public_key()
+        if self.device is None or not isinstance(public, ec.EllipticCurvePublicKey):
+            raise KeyStoreError(
+                f"The key of {path} is in a device: set BANKERMARK_PKCS11_MODULE, _TOKEN and _PIN."
+            )
+        return self.device.key_for(public)
+
     def _write(
         self, kind: str, key: ec.EllipticCurvePrivateKey, certificate: x509.Certificate
     ) -> None:
-        data = key.private_bytes(
-            serialization.Encoding.PEM,
-            serialization.PrivateFormat.PKCS8,
-            serialization.BestAvailableEncryption(self._need_passphrase()),
-        ) + certificate.public_bytes(serialization.Encoding.PEM)
+        data = certificate.public_bytes(serialization.Encoding.PEM)
+        if self.device is None:
+            secret = serialization.BestAvailableEncryption(self._need_passphrase())
+            form = serialization.PrivateFormat.PKCS8
+            data = key.private_bytes(serialization.Encoding.PEM, form, secret) + data
         files.write(self.folder / f"{kind}-{certificate.serial_number:x}.pem", data)

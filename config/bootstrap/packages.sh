@@ -7,8 +7,8 @@ set -eu
 # Pango and HarfBuzz lay out the records; the fonts hold the scripts that names come in.
 demo="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core fonts-noto-core"
 # A browser to drive, what its driver is linked with, node to run the tests of the scoring page's
-# modules, and programs that look into the PDFs.
-test="$demo chromium libatomic1 nodejs poppler-utils qpdf"
+# modules, programs that look into the PDFs, and a device for keys that is made of software.
+test="$demo chromium libatomic1 nodejs poppler-utils qpdf softhsm2"
 
 # Debian keeps the part of Python that brings pip into .venv in a package of its own.
 if ! [ -x .venv/bin/pip ] && ! "${PYTHON3:-python3}" -c 'import ensurepip, venv' 2>/dev/null; then
