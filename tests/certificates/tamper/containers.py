@@ -28,7 +28,7 @@ Attack = Callable[[Subject], Forgery]
 ORDER = 0xFFFFFFFF00000000FFFFFFFFFFFFFFFFBCE6FAADA7179E84F3B9CAC2FC632551
 
 
-def _rebuilt(change: Callable[[cms.SignedData, Subject], None]) -> Attack:
+def rebuilt(change: Callable[[cms.SignedData, Subject], None]) -> Attack:
     """The container with a change made to its content, encoded anew."""
 
     def attack(subject: Subject) -> Forgery:
@@ -190,26 +190,26 @@ def _bodies_swapped(subject: Subject) -> Forgery:
 
 
 ATTACKS: dict[str, Attack] = {
-    "another certificate": _rebuilt(_more_certificates),
-    "certificate left out": _rebuilt(_no_certificate),
-    "another digest announced": _rebuilt(_more_digests),
-    "another signer": _rebuilt(_second_signer),
-    "no signer": _rebuilt(_no_signer),
-    "attribute that is not signed": _rebuilt(_unsigned_attribute),
-    "version of the container": _rebuilt(_other_version),
-    "content inside the container": _rebuilt(_content_inside),
-    "digest of the signer renamed": _rebuilt(_other_digest_name),
-    "signed attributes left out": _rebuilt(_no_signed_attributes),
-    "signature mirrored": _rebuilt(_mirrored),
-    "signature on the certificate mirrored": _rebuilt(_mirrored_certificate),
-    "signature of zeros": _rebuilt(_zero_signature),
-    "signature with wider integers": _rebuilt(_wide_integers),
+    "another certificate": rebuilt(_more_certificates),
+    "certificate left out": rebuilt(_no_certificate),
+    "another digest announced": rebuilt(_more_digests),
+    "another signer": rebuilt(_second_signer),
+    "no signer": rebuilt(_no_signer),
+    "attribute that is not signed": rebuilt(_unsigned_attribute),
+    "version of the container": rebuilt(_other_version),
+    "content inside the container": rebuilt(_content_inside),
+    "digest of the signer renamed": rebuilt(_other_digest_name),
+    "signed attributes left out": rebuilt(_no_signed_attributes),
+    "signature mirrored": rebuilt(_mirrored),
+    "signature on the certificate mirrored": rebuilt(_mirrored_certificate),
+    "signature of zeros": rebuilt(_zero_signature),
+    "signature with wider integers": rebuilt(_wide_integers),
     "length not told": _indefinite_length,
     "bytes behind the container": _rest_in_room,
     "white space among the hex digits": _space_in_hex,
     "last hex digit left out": _odd_digits,
     "container of another record": _of_other,
-    "signature value of another record": _rebuilt(_value_of_other),
-    "signed attributes of another record": _rebuilt(_attributes_of_other),
+    "signature value of another record": rebuilt(_value_of_other),
+    "signed attributes of another record": rebuilt(_attributes_of_other),
     "pages of another record": _bodies_swapped,
 }

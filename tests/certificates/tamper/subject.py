@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from asn1crypto import cms
+from cryptography import x509
 
 from certificates.signing import KeyStore, Verdict, verify
 from tests.certificates.pdf.conftest import CHECKED_AT
@@ -17,7 +18,7 @@ class Subject:
     """``pdf`` is a genuine record and ``unsigned`` the same before it was signed.
 
     ``other`` is a genuine record of somebody else. ``sign`` signs a rendered record as ``pdf``
-    was signed, at whatever level.
+    was signed, at whatever level. ``stamp_roots`` vouch for the authority of its time-stamp.
     """
 
     pdf: bytes
@@ -25,10 +26,11 @@ class Subject:
     other: bytes
     keystore: KeyStore
     sign: Sign
+    stamp_roots: tuple[x509.Certificate, ...] = ()
 
     def verdict(self, pdf: bytes) -> Verdict:
         """Our verdict on a changed file; what it holds is only given when it is genuine."""
-        found = verify(pdf, self.keystore.roots(), now=CHECKED_AT)
+        found = verify(pdf, self.keystore.roots(), now=CHECKED_AT, stamp_roots=self.stamp_roots)
         assert found.record is None or found.genuine
         return found
 
