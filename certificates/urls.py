@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from certificates.views import check, crew, issuers, records, status
+from certificates.views import check, crew, issuers, jobs, records, status
 
 urlpatterns = [
     path("records/", records.record_list, name="record_list"),
@@ -19,6 +19,7 @@ urlpatterns = [
         name="record_competency",
     ),
     path("decisions/<uuid:pk>/issue/", records.record_issue, name="record_issue"),
+    path("runs/<uuid:pk>/records/", jobs.run_records, name="run_records"),
     path("crew/", crew.crew, name="crew"),
     path("check/", check.check, name="check"),
     path("check/<str:number>/", check.check_record, name="check_record"),

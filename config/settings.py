@@ -32,6 +32,8 @@ INSTALLED_APPS = [
     "crispy_bootstrap5",
     "csp",
     "axes",
+    "django_tasks",
+    "django_tasks_db",
     "training",
     "assessments",
     "certificates",
@@ -166,6 +168,9 @@ KEY_TOKEN = ENVIRONMENT.key_token
 STAMP_ROOTS = ENVIRONMENT.stamp_roots
 STAMP_URL = ENVIRONMENT.stamp_url
 RECORD_PAPER = ENVIRONMENT.paper
+
+# Done by `manage.py worker`; the queue is in the database.
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 LOGGING = {
     "version": 1,

@@ -145,6 +145,7 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "record_restore": ("get", (302, 403, 403, 403, 404, SIGN_IN)),  # it is not suspended
     "record_withdraw": ("get", (200, 403, 403, 403, 404, SIGN_IN)),
     "record_withdrawal": ("get", (302, 403, 403, 403, 404, SIGN_IN)),  # nothing is proposed
+    "run_records": ("get", (200, 200, 404, 404, 404, SIGN_IN)),
     "record_pdf": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
     "record_competency": ("get", (200, 200, 200, 200, 404, SIGN_IN)),
     "record_issue": ("post", (302, 302, 403, 404, 404, SIGN_IN)),

@@ -2,11 +2,14 @@
 
 from certificates.models.compromise import Doubt, KeyCompromise
 from certificates.models.guesses import WrongNumber
+from certificates.models.jobs import IssueItem, IssueJob
 from certificates.models.records import Record
 from certificates.models.status import StatusChange, WithdrawalAnswer, WithdrawalProposal
 
 __all__ = [
     "Doubt",
+    "IssueItem",
+    "IssueJob",
     "KeyCompromise",
     "Record",
     "StatusChange",

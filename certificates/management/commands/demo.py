@@ -1,4 +1,4 @@
-"""manage.py demo: the scenario in the database, and the server on 127.0.0.1."""
+"""manage.py demo: the scenario in the database, the server on 127.0.0.1, and a worker."""
 
 import signal
 import socket
@@ -73,6 +73,10 @@ class Command(BaseCommand):
         command += ["--workers", "2", "--log-level", "warning", "--chdir", str(settings.BASE_DIR)]
         # In a session of its own, so that Ctrl-C reaches it once, and by way of this process.
         server = subprocess.Popen(command, start_new_session=True)
+        worker = subprocess.Popen(
+            [sys.executable, str(settings.BASE_DIR / "manage.py"), "worker", "--verbosity", "0"],
+            start_new_session=True,
+        )
         # Whoever ends this process by a signal means the server as well.
         signal.signal(signal.SIGTERM, signal.default_int_handler)
         try:
@@ -80,6 +84,9 @@ class Command(BaseCommand):
         except KeyboardInterrupt:
             server.terminate()
             code = server.wait()
+        finally:
+            worker.terminate()
+            worker.wait()
         if code:
             raise CommandError(f"The server stopped with status {code}; its message is above.")
         self.stdout.write("\nStopped. Nothing is lost: `make demo` goes on where you left off.\n")
