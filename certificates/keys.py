@@ -6,6 +6,7 @@ from cryptography import x509
 from django.conf import settings
 from django.urls import reverse
 
+from certificates.credentials.keys import CredentialKeys
 from certificates.signing.device import Device
 from certificates.signing.errors import KeyStoreError
 from certificates.signing.keystore import KeyStore
@@ -23,6 +24,12 @@ def keystore_of(provider: Organisation) -> KeyStore:
         crl_url=f"{settings.BASE_URL}{reverse('issuer_crl', args=[provider.pk])}",
         device=Device(token.module, token.label, token.pin) if token else None,
     )
+
+
+def credential_keys_of(provider: Organisation) -> CredentialKeys:
+    """Return the keys of ``provider`` for credentials, which lie beside its issuing keys."""
+    folder = Path(settings.KEY_FOLDER) / f"provider-{provider.pk}"
+    return CredentialKeys(folder, settings.KEY_PASSPHRASE.encode())
 
 
 def known_roots() -> list[x509.Certificate]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from certificates.views import check, crew, issuers, jobs, records, status
+from certificates.views import check, credentials, crew, issuers, jobs, records, status
 
 urlpatterns = [
     path("records/", records.record_list, name="record_list"),
@@ -24,6 +24,21 @@ urlpatterns = [
     path("check/", check.check, name="check"),
     path("check/<str:number>/", check.check_record, name="check_record"),
     path("check/<str:number>/record.json", check.check_record_json, name="check_record_json"),
+    path(
+        "check/<str:number>/credential.json",
+        credentials.check_credential,
+        name="check_credential",
+    ),
     path("issuers/<int:pk>/root.pem", check.check_root, name="check_root"),
     path("issuers/<int:pk>/crl.der", issuers.issuer_crl, name="issuer_crl"),
+    path(
+        "issuers/<int:pk>/controller.json",
+        credentials.issuer_controller,
+        name="issuer_controller",
+    ),
+    path(
+        "issuers/<int:pk>/status/<str:purpose>-<int:number>.json",
+        credentials.issuer_status,
+        name="issuer_status",
+    ),
 ]

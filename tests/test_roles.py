@@ -25,6 +25,7 @@ from assessments.actions.panel.preparing import open_panel
 from assessments.actions.site.batches import receive
 from assessments.actions.site.photos import receive_bytes
 from assessments.models import Attempt, DeviceLoss, Judge, Pack, Panel, PaperSheet, Photo, SetAside
+from certificates.actions.credentials import make_credential
 from certificates.models import Record
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
@@ -154,6 +155,9 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "check_record": ("get", PUBLIC),
     "check_record_json": ("get", PUBLIC),
     "check_root": ("get", PUBLIC),
+    "check_credential": ("get", PUBLIC),
+    "issuer_controller": ("get", PUBLIC),
+    "issuer_status": ("get", PUBLIC),
     "issuer_crl": ("get", PUBLIC),
 }
 
@@ -184,6 +188,7 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
         evidence = attempt.standard.evidence_reports.first() or make_evidence(
             actor=Person.objects.get(email=PEOPLE["lead"]), standard=attempt.standard, samples=100
         )
+        make_credential(record=record, at=timezone.now())
         pack = Pack.objects.create(
             run=enrolment.run,
             assessor=assessor,
@@ -336,6 +341,9 @@ def address(name: str, world: dict[str, Any]) -> str:
         "check_record": {"number": record.number},
         "check_record_json": {"number": record.number},
         "check_root": {"pk": record.provider_id},
+        "check_credential": {"number": record.number},
+        "issuer_controller": {"pk": record.provider_id},
+        "issuer_status": {"pk": record.provider_id, "purpose": "suspension", "number": 1},
         "issuer_crl": {"pk": record.provider_id},
     }
     if name in by_object:
