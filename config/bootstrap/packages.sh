@@ -4,8 +4,10 @@
 set -eu
 . config/bootstrap/common.sh
 
-# Pango and HarfBuzz lay out the records; the fonts hold the scripts that names come in.
-demo="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core fonts-noto-core"
+# Pango and HarfBuzz lay out the records; the fonts hold the scripts that names come in: Noto
+# most, Droid Chinese and Japanese, Nanum Korean.
+demo="libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core fonts-noto-core
+    fonts-droid-fallback fonts-nanum"
 # A browser to drive, what its driver is linked with, node to run the tests of the scoring page's
 # modules, programs that look into the PDFs, and a device for keys that is made of software.
 test="$demo chromium libatomic1 nodejs poppler-utils qpdf softhsm2"
