@@ -136,6 +136,8 @@ def test_pages_offer_it(issued: Issued, client: Client) -> None:
     assert address in client.get(reverse("check_record", args=[issued.record.number])).text
     client.force_login(issued.yard.trainee, backend="django.contrib.auth.backends.ModelBackend")
     assert address in client.get(reverse("record_list")).text
+    client.force_login(issued.yard.lead, backend="django.contrib.auth.backends.ModelBackend")
+    assert address in client.get(reverse("record", args=[issued.record.number])).text
 
 
 def test_how_it_is_sent(issued: Issued, client: Client) -> None:
