@@ -38,7 +38,6 @@ def kill(process: "subprocess.Popen[bytes]") -> bool:
 def database_url() -> str:
     """Return the address of the database that this process uses."""
     place = connection.get_connection_params()
-    fields = {
-        name: str(place[name]) for name in ("host", "port", "user", "password") if name in place
-    }
+    names = ("host", "port", "user", "password")
+    fields = {str(name): str(place[name]) for name in names if name in place}
     return f"postgresql:///{quote(str(place['dbname']), safe='')}?{urlencode(fields)}"

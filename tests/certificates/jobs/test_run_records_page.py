@@ -83,7 +83,7 @@ def test_issuing_puts_them_in_the_queue_and_shows_how_far_each_is(yard: Yard) ->
     found = page(yard)
     assert 'data-progress="running"' in found
     assert "1 of 3 done." in found
-    assert '<progress class="wide" max="3" value="1"' in found
+    assert '<progress max="3" value="1"' in found
     assert '<noscript><meta http-equiv="refresh"' in found
     assert record.number in row(found, holder(first))
     assert "Being made" in row(found, holder(second))
