@@ -5,6 +5,7 @@ from io import BytesIO
 
 from PIL import Image, ImageOps
 
+from assessments.pictures import only_whole
 from certificates.rendering.errors import RenderingError
 
 # Three photographs stand beside each other on a page: 900 pixels print at over 400 a 2.1 in.
@@ -28,7 +29,7 @@ def small_jpeg(data: bytes, most: int) -> bytes:
     Raises RenderingError for bytes that are no whole JPEG, or that cannot be made so small.
     """
     try:
-        with Image.open(BytesIO(data), formats=["JPEG"]) as image:
+        with only_whole(), Image.open(BytesIO(data), formats=["JPEG"]) as image:
             image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
             picture = ImageOps.exif_transpose(image).convert("RGB")
     except (OSError, SyntaxError, ValueError) as error:
