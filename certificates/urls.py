@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from certificates.views import check, credentials, crew, issuers, jobs, records, status
+from certificates.views import (
+    check,
+    check_file,
+    checker,
+    credentials,
+    crew,
+    issuers,
+    jobs,
+    records,
+    status,
+)
 
 urlpatterns = [
     path("records/", records.record_list, name="record_list"),
@@ -22,6 +32,9 @@ urlpatterns = [
     path("runs/<uuid:pk>/records/", jobs.run_records, name="run_records"),
     path("crew/", crew.crew, name="crew"),
     path("check/", check.check, name="check"),
+    path("check/file/", check_file.check_file_page, name="check_file"),
+    path("check/file.json", check_file.check_file_json, name="check_file_json"),
+    path("check/checker.html", checker.checker, name="checker"),
     path("check/<str:number>/", check.check_record, name="check_record"),
     path("check/<str:number>/record.json", check.check_record_json, name="check_record_json"),
     path(

@@ -155,6 +155,9 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "check_record": ("get", PUBLIC),
     "check_record_json": ("get", PUBLIC),
     "check_root": ("get", PUBLIC),
+    "check_file": ("get", PUBLIC),
+    "check_file_json": ("post", (422,) * 6),  # without a file
+    "checker": ("get", PUBLIC),
     "check_credential": ("get", PUBLIC),
     "issuer_controller": ("get", PUBLIC),
     "issuer_status": ("get", PUBLIC),

@@ -1,4 +1,4 @@
-"""The number of a record, as people type it."""
+"""The number of a record, as people type it, and the file of one."""
 
 from django import forms
 
@@ -25,5 +25,45 @@ class NumberForm(forms.Form):
         """Return the number that was meant."""
         try:
             return read_number(self.cleaned_data["number"])
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from None
+
+
+class FileForm(forms.Form):
+    """Asks for the file, and for the number that it should have, if one is known."""
+
+    file = forms.FileField(
+        label="PDF file of the record",
+        allow_empty_file=True,
+        max_length=255,
+        help_text="As the issuer sent it: not a scan, a photograph or a printed copy.",
+        widget=forms.FileInput(attrs={"accept": ".pdf,application/pdf"}),
+        error_messages={
+            "required": "Choose the PDF file of the record.",
+            "invalid": "Choose the PDF file of the record.",
+            "missing": "Choose the PDF file of the record.",
+            "max_length": "The name of this file is too long: give it a short one, then send it.",
+        },
+    )
+    number = forms.CharField(
+        label="Number that it should have",
+        required=False,
+        max_length=LONGEST_TYPED,
+        help_text=f"Only if a number was given to you beside the file, such as {EXAMPLE}.",
+        widget=forms.TextInput(
+            attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+        ),
+        error_messages={
+            "max_length": f"This is longer than any number of a record: it is like {EXAMPLE}."
+        },
+    )
+
+    def clean_number(self) -> str:
+        """Return the number that was meant, or nothing."""
+        typed = self.cleaned_data["number"]
+        if not typed:
+            return ""
+        try:
+            return read_number(typed)
         except ValueError as error:
             raise forms.ValidationError(str(error)) from None

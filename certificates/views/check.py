@@ -1,18 +1,17 @@
 """Checking a record, without an account: by the number that stands on it."""
 
-from typing import Any
-
 from django.contrib.auth.decorators import login_not_required
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from certificates.actions.guesses import WINDOW, count_wrong_number, too_many_wrong_numbers
+from certificates.actions.guesses import count_wrong_number, too_many_wrong_numbers
 from certificates.forms.check import NumberForm
 from certificates.keys import keystore_of
 from certificates.numbers import read_number
 from certificates.queries.check import check_number
+from certificates.views.answers import as_answer, later, unlisted
 from certificates.views.checked import as_json, facts
 from training.models import Organisation
 
@@ -45,19 +44,19 @@ def check_record(request: HttpRequest, number: str) -> HttpResponse:
     if meant != number:
         return redirect("check_record", meant)
     if too_many_wrong_numbers(request):
-        return _too_many(render(request, "certificates/check_too_many.html", {"why": TOO_MANY}))
+        return later(render(request, "certificates/check_too_many.html", {"why": TOO_MANY}))
     found = check_number(meant)
     if found is None:
         count_wrong_number(request)
         context = {"number": meant, "form": NumberForm(initial={"number": meant})}
-        return _unlisted(render(request, "certificates/check_unknown.html", context, status=404))
+        return unlisted(render(request, "certificates/check_unknown.html", context, status=404))
     context = {
         "checked": found,
         "record": found.document,
-        "facts": facts(found),
+        "facts": facts(found.document),
         "form": NumberForm(),
     }
-    return _unlisted(render(request, "certificates/check_record.html", context))
+    return unlisted(render(request, "certificates/check_record.html", context))
 
 
 @login_not_required
@@ -68,14 +67,14 @@ def check_record_json(request: HttpRequest, number: str) -> HttpResponse:
     try:
         meant = read_number(number)
     except ValueError as error:
-        return _json({"number": number, "status": "not_a_number", "detail": str(error)}, 404)
+        return as_answer({"number": number, "status": "not_a_number", "detail": str(error)}, 404)
     if too_many_wrong_numbers(request):
-        return _too_many(_json({"number": meant, "status": "too_many", "detail": TOO_MANY}, 429))
+        return later(as_answer({"number": meant, "status": "too_many", "detail": TOO_MANY}, 429))
     found = check_number(meant)
     if found is None:
         count_wrong_number(request)
-        return _json({"number": meant, "status": "unknown"}, 404)
-    return _json(as_json(found), 200)
+        return as_answer({"number": meant, "status": "unknown"}, 404)
+    return as_answer(as_json(found), 200)
 
 
 @login_not_required
@@ -93,24 +92,3 @@ def check_root(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _form_page(request: HttpRequest, form: NumberForm, status: int) -> HttpResponse:
     return render(request, "certificates/check.html", {"form": form}, status=status)
-
-
-def _json(content: dict[str, Any], status: int) -> HttpResponse:
-    response = JsonResponse(
-        {"schema": "bankermark/check/1", **content},
-        status=status,
-        json_dumps_params={"ensure_ascii": False, "indent": 2},
-    )
-    return _unlisted(response)
-
-
-def _too_many(response: HttpResponse) -> HttpResponse:
-    response.status_code = 429
-    response["Retry-After"] = str(int(WINDOW.total_seconds()))
-    return _unlisted(response)
-
-
-def _unlisted(response: HttpResponse) -> HttpResponse:
-    """Keep the page of one record out of search engines."""
-    response["X-Robots-Tag"] = "noindex, nofollow, noarchive"
-    return response

@@ -8,6 +8,7 @@ from typing import Any
 
 from assessments.engine.numbers import exact, percent_text
 from certificates.queries.check import Checked
+from certificates.queries.check_file import CheckedFile
 
 NOT_VOUCHED = "cannot_be_vouched_for"
 TOLD = ("issuer", "holder", "program", "course_run", "conditions", "outcomes", "result")
@@ -22,10 +23,13 @@ def as_json(checked: Checked) -> dict[str, Any]:
         "genuine": not checked.faults,
         "faults": checked.faults,
     }
+    return {**head, **_told(checked)}
+
+
+def _told(checked: Checked | CheckedFile) -> dict[str, Any]:
     if checked.standing is None or checked.document is None:
-        return {**head, "status": NOT_VOUCHED}
+        return {"status": NOT_VOUCHED}
     return {
-        **head,
         "status": checked.standing.word,
         "counts_today": checked.standing.counts,
         "replaced_by": checked.standing.replaced_by,
@@ -33,13 +37,27 @@ def as_json(checked: Checked) -> dict[str, Any]:
     }
 
 
-def facts(checked: Checked) -> dict[str, Any]:
+def file_as_json(checked: CheckedFile) -> dict[str, Any]:
+    """Return the check of a file as plain data; ``steps`` say what was checked and what was not."""
+    head: dict[str, Any] = {
+        "number": checked.number,
+        "checked_at": checked.at.isoformat(timespec="seconds"),
+        "genuine": not checked.faults,
+        "faults": checked.faults,
+        "steps": [
+            {"step": step.key, "title": step.title, "state": step.state, "faults": step.faults}
+            for step in checked.steps
+        ],
+    }
+    return {**head, **_told(checked)}
+
+
+def facts(document: dict[str, Any] | None) -> dict[str, Any]:
     """Return the days and instants of the record as the page writes them.
 
     They are told in the offset that the record gives, which is that of the site, whatever
     the time zone of the server.
     """
-    document = checked.document
     if document is None:
         return {}
     return {
