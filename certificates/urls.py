@@ -6,10 +6,12 @@ from certificates.views import (
     check,
     check_file,
     checker,
+    correct,
     credentials,
     crew,
     issuers,
     jobs,
+    keys,
     records,
     status,
 )
@@ -21,6 +23,7 @@ urlpatterns = [
     path("records/<str:number>/restore/", status.record_restore, name="record_restore"),
     path("records/<str:number>/withdraw/", status.record_withdraw, name="record_withdraw"),
     path("records/<str:number>/withdrawal/", status.record_withdrawal, name="record_withdrawal"),
+    path("records/<str:number>/correct/", correct.record_correct, name="record_correct"),
     path("records/<str:number>/record.pdf", records.record_pdf, name="record_pdf"),
     path(
         "records/<str:number>/competency.pdf",
@@ -42,6 +45,11 @@ urlpatterns = [
         credentials.check_credential,
         name="check_credential",
     ),
+    path("issuers/<int:pk>/keys/", keys.issuer_keys, name="issuer_keys"),
+    path(
+        "issuers/<int:pk>/keys/<str:sha256>/give-up/", keys.key_compromise, name="key_compromise"
+    ),
+    path("issuers/<int:pk>/issue-again/", keys.issue_doubtful, name="issue_doubtful"),
     path("issuers/<int:pk>/root.pem", check.check_root, name="check_root"),
     path("issuers/<int:pk>/crl.der", issuers.issuer_crl, name="issuer_crl"),
     path(

@@ -2,6 +2,7 @@
 
 import hashlib
 import logging
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
@@ -22,7 +23,7 @@ from assessments.models import Attempt, Decision
 from assessments.queries.scope import may_assess
 from certificates.actions.notify import tell_holder
 from certificates.keys import keystore_of, stamp_authority
-from certificates.models import Record
+from certificates.models import KeyCompromise, Record
 from certificates.numbers import new_number
 from certificates.photographs import bytes_of_photographs
 from certificates.recheck import differences
@@ -44,8 +45,24 @@ log = logging.getLogger(__name__)
 REASON = "Record of a met passing standard"
 
 
-def issue_record(*, actor: Person, decision: Decision) -> Record:
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """What a further record of the same decision takes the place of, and says otherwise.
+
+    The last day of validity stays that of ``record``. ``guard`` is asked while nobody else can
+    act on the attempt; ``also`` writes what goes with the new row, in the same transaction.
+    """
+
+    record: Record
+    holder_name: str
+    guard: Callable[[], object]
+    also: Callable[[Record], object]
+
+
+def issue_record(*, actor: Person, decision: Decision, instead: Instead | None = None) -> Record:
     """Issue the record of ``decision`` and return it; the one issued already, if there is one.
+
+    With ``instead`` a further record of the same decision takes the place of that one.
 
     Rendering and signing happen before anything is locked; the files are stored before the row
     that names them, and removed again if the row does not come to be. Runs in a transaction
@@ -64,15 +81,15 @@ def issue_record(*, actor: Person, decision: Decision) -> Record:
     if not may_assess(actor, decision.attempt.enrolment.run):
         raise PermissionDenied("Only a lead or an instructor of the run issues its records.")
     existing = _current_record(decision)
-    if existing is not None:
+    if existing is not None and instead is None:
         return existing
     _check(actor, decision)
-    record, documents = _signed(actor, decision)
+    record, documents = _signed(actor, decision, instead)
     try:
         record.pdf.name = _save(record, CERTIFICATE, documents.certificate)
         record.competency.name = _save(record, COMPETENCY, documents.competency)
         with transaction.atomic(durable=True):
-            kept = _store(actor, record)
+            kept = _store(actor, record, instead)
     except BaseException:
         _remove_orphans(record)
         raise
@@ -118,13 +135,15 @@ class _Documents:
     signed_with: str  # SHA-256 of the signing certificate
 
 
-def _signed(actor: Person, decision: Decision) -> tuple[Record, _Documents]:
+def _signed(
+    actor: Person, decision: Decision, instead: Instead | None
+) -> tuple[Record, _Documents]:
     """Return the unsaved record, and the signed PDFs of it."""
     attempt = decision.attempt
     provider = attempt.enrolment.run.program.provider
     issued_at = timezone.now().replace(microsecond=0)
     number = new_number()
-    replaced = _replaceable(decision)
+    replaced = instead.record if instead else _replaceable(decision)
     document = build_record_document(
         decision=decision,
         number=number,
@@ -132,6 +151,9 @@ def _signed(actor: Person, decision: Decision) -> tuple[Record, _Documents]:
         check_url=check_url(number),
         replaces=replaced.number if replaced else None,
     )
+    if instead:
+        document["holder"] = {"name": instead.holder_name}
+        document["valid_until"] = instead.record.document["valid_until"]
     wrong = differences(document)
     if wrong:
         raise Refused(f"No record can be issued from this decision: {wrong[0]}.")
@@ -196,18 +218,25 @@ def _rendered(document: dict[str, Any], provider: Organisation, issued_at: datet
     return _Documents(certificate, competency, signed_with.fingerprint(hashes.SHA256()).hex())
 
 
-def _store(actor: Person, record: Record) -> Record:
+def _store(actor: Person, record: Record, instead: Instead | None) -> Record:
     """Save the record inside the caller's transaction; return the other one if it came first."""
     # Two people at once: the second waits here, then finds the record of the first.
     Attempt.objects.select_for_update(no_key=True).get(pk=record.decision.attempt_id)
     existing = _current_record(record.decision)
-    if existing is not None:
+    if instead:
+        instead.guard()
+    elif existing is not None:
         return existing
     _check(actor, record.decision)
-    if _replaceable(record.decision) != record.replaces:
+    if not instead and _replaceable(record.decision) != record.replaces:
         raise Refused("Another record of this attempt was issued at this moment. Try once more.")
     # The provider's row hands out its serial numbers, one transaction at a time: no gaps.
     Organisation.objects.select_for_update(no_key=True).get(pk=record.provider_id)
+    given_up = KeyCompromise.objects.filter(
+        provider=record.provider_id, certificate_sha256=record.certificate_sha256
+    )
+    if given_up.exists():
+        raise Refused("The issuing key was given up at this moment. Try once more.")
     last = Record.objects.filter(provider=record.provider_id).aggregate(last=Max("serial"))["last"]
     record.serial = (last or 0) + 1
     record.save(force_insert=True)
@@ -225,6 +254,8 @@ def _store(actor: Person, record: Record) -> Record:
             "replaces": record.replaces.number if record.replaces else None,
         },
     )
+    if instead:
+        instead.also(record)
     transaction.on_commit(partial(tell_holder, record), robust=True)
     return record
 

@@ -39,6 +39,11 @@ ANSWER = Possible(
     "Answer the proposal",
     "Confirm, and the record never holds again; decline, and it stays as it is.",
 )
+CORRECT = Possible(
+    "record_correct",
+    "Correct the holder's name",
+    "A new record with the right name takes the place of this one. The holder is told.",
+)
 
 
 def possible(life: Life, person: Person) -> list[Possible]:
@@ -49,4 +54,4 @@ def possible(life: Life, person: Person) -> list[Possible]:
     if life.waiting is not None:
         answer = [ANSWER] if life.waiting.by_id != person.pk else []
         return [*answer, *([] if suspended else [SUSPEND])]
-    return [RESTORE, WITHDRAW] if suspended else [SUSPEND, WITHDRAW]
+    return [RESTORE, WITHDRAW] if suspended else [SUSPEND, WITHDRAW, CORRECT]

@@ -1,4 +1,4 @@
-"""Which records wait to be issued, for the first page."""
+"""Which records wait to be issued, withdrawn or issued again, for the first page."""
 
 from collections.abc import Iterable
 
@@ -6,7 +6,8 @@ from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
 
 from assessments.models import Attempt, Decision
-from certificates.models import Record
+from certificates.models import Record, WithdrawalProposal
+from certificates.queries.keys import doubtful_records
 from training.models import CourseRun, Person, Role
 from training.queries.scope import provider_organisations
 from training.queries.todo import Todo, todo_source
@@ -40,3 +41,45 @@ def records_to_issue(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
             reverse("run", args=[run.pk]),
             "See the results",
         )
+
+
+@todo_source
+def withdrawals_to_answer(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
+    """Tell a lead which withdrawals another lead proposed (one query)."""
+    if Role.Kind.LEAD not in roles:
+        return
+    waiting = (
+        WithdrawalProposal.objects.filter(
+            record__provider__in=provider_organisations(person),
+            record__replaced_by__isnull=True,
+            record__decision__replaced_by__isnull=True,
+            answer__isnull=True,
+        )
+        .exclude(by=person)
+        .exclude(record__holder=person)
+        .select_related("record__holder", "by")
+        .order_by("at")
+    )
+    for proposal in waiting:
+        yield Todo(
+            f"Confirm or decline: withdraw the record of {proposal.record.holder}",
+            f"{proposal.by} proposed it on {proposal.at:%d %b %Y}: {proposal.reason}",
+            reverse("record_withdrawal", args=[proposal.record.number]),
+            "Answer the proposal",
+        )
+
+
+@todo_source
+def records_to_issue_again(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
+    """Tell a lead how many records a given-up key made doubtful."""
+    if Role.Kind.LEAD not in roles:
+        return
+    for provider in provider_organisations(person).filter(key_compromises__isnull=False).distinct():
+        number = len(doubtful_records(provider))
+        if number:
+            yield Todo(
+                "Issue doubtful records again",
+                f"{number} signed with a key of {provider} that was given up.",
+                reverse("issuer_keys", args=[provider.pk]),
+                "See the keys",
+            )

@@ -92,6 +92,7 @@ def record_page(request: HttpRequest, number: str) -> HttpResponse:
             "record": record,
             "life": life,
             "standing": life.standing,
+            "leads": leads,
             # An employer learns how a record stands, as anybody does, and not why.
             "reasons": record.holder_id == person.pk or not _only_employs(person, record),
             "possible": possible(life, person) if leads else [],

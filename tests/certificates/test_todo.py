@@ -4,11 +4,12 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from assessments.models import Attempt
-from certificates.queries.todo import records_to_issue
+from certificates.queries.todo import records_to_issue, withdrawals_to_answer
 from tests.assessments.builders import Yard, make_yard
 from tests.certificates.builders import decide_attempt, met_decision, record_row
-from tests.factories import enrol, make_person
-from training.models import Person
+from tests.certificates.status.builders import answer, propose
+from tests.factories import enrol, make_person, make_role
+from training.models import Person, Role
 from training.queries.scope import roles_of
 from training.queries.todo import todos_of
 
@@ -59,3 +60,20 @@ def test_no_record_is_due_for_what_was_not_met_replaced_or_void() -> None:
     decide_attempt(void, yard.instructor)
     Attempt.objects.filter(pk=void.pk).update(state="void")
     assert titles(yard.lead) == []
+
+
+def test_a_lead_is_told_of_proposals_of_others(
+    django_assert_num_queries: DjangoAssertNumQueries,
+) -> None:
+    yard = make_yard()
+    second = make_role(Role.Kind.LEAD, yard.provider)
+    record = record_row(met_decision(yard))
+    proposal = propose(record, yard.lead)
+    with django_assert_num_queries(1):
+        (todo,) = withdrawals_to_answer(second, frozenset({"lead"}))
+    assert todo.title == f"Confirm or decline: withdraw the record of {yard.trainee}"
+    assert todo.url == f"/records/{record.number}/withdrawal/"
+    for person in (yard.lead, yard.instructor, yard.trainee, make_yard().lead):
+        assert list(withdrawals_to_answer(person, roles_of(person))) == []
+    answer(proposal, second)
+    assert list(withdrawals_to_answer(second, frozenset({"lead"}))) == []
