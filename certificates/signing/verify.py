@@ -48,7 +48,7 @@ logger = logging.getLogger(__name__)
 
 def verify(
     pdf: bytes,
-    trusted: list[x509.Certificate],
+    trusted: Sequence[x509.Certificate],
     *,
     now: datetime | None = None,
     stamp_roots: Sequence[x509.Certificate] = (),
@@ -79,7 +79,7 @@ def verify(
 class _Trust:
     """Whom the reader trusts, and the lists that the reader has."""
 
-    roots: list[x509.Certificate]
+    roots: Sequence[x509.Certificate]
     stamp_roots: tuple[x509.Certificate, ...]
     lists: Sequence[x509.CertificateRevocationList]
 

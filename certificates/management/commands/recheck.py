@@ -1,13 +1,15 @@
 """Make the decision of a record again, from its PDF alone."""
 
 from argparse import ArgumentParser
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from cryptography import x509
 from django.core.management.base import BaseCommand, CommandError
 
-from certificates.keys import known_roots
+from certificates.keys import known_crls, known_roots, known_stamp_roots
 from certificates.recheck import differences
 from certificates.signing import KeyStoreError, Verdict, verify
 
@@ -35,14 +37,30 @@ class Command(BaseCommand):
             default=[],
             metavar="ROOT.pem",
             help="root certificate of an issuer to trust; may be given several times. Without "
-            "it, the roots of the keys on this server are trusted.",
+            "it, the roots and lists of this server are used.",
+        )
+        parser.add_argument(
+            "--stamp-root",
+            action="append",
+            type=Path,
+            default=[],
+            metavar="ROOT.pem",
+            help="root certificate of a time-stamp authority to trust, with --root.",
+        )
+        parser.add_argument(
+            "--crl",
+            action="append",
+            type=Path,
+            default=[],
+            metavar="LIST.der",
+            help="the issuer's list of revoked certificates, with --root.",
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Tell of each file whether it agrees, and if not, what differs."""
         paths: list[Path] = options["records"]
-        roots = _roots(options["root"])
-        wrong = [path for path in paths if not self._agrees(path, roots)]
+        trust = _trust(options["root"], options["stamp_root"], options["crl"])
+        wrong = [path for path in paths if not self._agrees(path, trust)]
         if wrong:
             raise CommandError(
                 f"{len(wrong)} of {len(paths)} did not pass: "
@@ -50,9 +68,11 @@ class Command(BaseCommand):
                 returncode=DISAGREES,
             )
 
-    def _agrees(self, path: Path, roots: list[x509.Certificate]) -> bool:
+    def _agrees(self, path: Path, trust: "_Trust") -> bool:
         try:
-            verdict = verify(path.read_bytes(), roots)
+            verdict = verify(
+                path.read_bytes(), trust.roots, stamp_roots=trust.stamp_roots, crls=trust.crls
+            )
         except OSError as error:
             verdict = Verdict([f"The file cannot be read: {error.strerror}."])
         if verdict.record is None:
@@ -69,6 +89,7 @@ class Command(BaseCommand):
             [
                 f"record {record['number']} of {record['holder']['name']}",
                 f"signed by {verdict.signer} on {record['issued_at']}, not altered since",
+                _time_and_list(verdict),
                 f"standard {record['standard_digest']}, sealed {record['sealed_at']}",
                 f"decision made again from {len(record['observations']['observations'])} "
                 f"observations: {decision['result']}, as stated (by engine {decision['engine']})",
@@ -82,20 +103,66 @@ class Command(BaseCommand):
             self.stdout.write(f"  {line}")
 
 
-def _roots(paths: list[Path]) -> list[x509.Certificate]:
-    if not paths:
-        try:
-            roots = known_roots()
-        except KeyStoreError as error:
-            raise CommandError(str(error), returncode=CANNOT_CHECK) from error
-        if not roots:
-            raise CommandError(
-                "No issuer's root is known on this machine: name one with --root ROOT.pem (the "
-                "page of a checked record links to it).",
-                returncode=CANNOT_CHECK,
-            )
-        return roots
-    return [root for path in paths for root in _read(path)]
+@dataclass(frozen=True)
+class _Trust:
+    """Whom to trust, and the issuers' lists to look at."""
+
+    roots: Sequence[x509.Certificate]
+    stamp_roots: Sequence[x509.Certificate]
+    crls: Sequence[x509.CertificateRevocationList]
+
+
+def _trust(roots: list[Path], stamp_roots: list[Path], crls: list[Path]) -> _Trust:
+    if roots:
+        return _Trust(
+            [root for path in roots for root in _read(path)],
+            [root for path in stamp_roots for root in _read(path)],
+            [_read_list(path) for path in crls],
+        )
+    if stamp_roots or crls:
+        raise CommandError(
+            "--stamp-root and --crl go with --root: name the issuer's root too.",
+            returncode=CANNOT_CHECK,
+        )
+    try:
+        known = _Trust(known_roots(), known_stamp_roots(), known_crls())
+    except KeyStoreError as error:
+        raise CommandError(str(error), returncode=CANNOT_CHECK) from error
+    if not known.roots:
+        raise CommandError(
+            "No issuer's root is known on this machine: name one with --root ROOT.pem (the "
+            "page of a checked record links to it).",
+            returncode=CANNOT_CHECK,
+        )
+    return known
+
+
+def _time_and_list(verdict: Verdict) -> str:
+    """Say what was looked at beyond the signature, and what was not."""
+    time = (
+        f"time-stamped at {verdict.stamped_at:%Y-%m-%d %H:%M:%S %Z}"
+        if verdict.stamped_at
+        else "no trusted time-stamp"
+    )
+    standing = {
+        None: "no list of revoked keys to look at",
+        False: "the signing key is on no list of revoked keys",
+        True: "the signing key was revoked later",
+    }[verdict.revoked]
+    return f"{time}; {standing}"
+
+
+def _read_list(path: Path) -> x509.CertificateRevocationList:
+    try:
+        return x509.load_der_x509_crl(path.read_bytes())
+    except OSError as error:
+        raise CommandError(
+            f"{path} cannot be read: {error.strerror}.", returncode=CANNOT_CHECK
+        ) from error
+    except ValueError as error:
+        raise CommandError(
+            f"{path} holds no list of revoked certificates in DER form.", returncode=CANNOT_CHECK
+        ) from error
 
 
 def _read(path: Path) -> list[x509.Certificate]:
