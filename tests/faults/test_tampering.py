@@ -7,13 +7,14 @@ import pytest
 
 from tests.certificates.pdf.conftest import keystore
 from tests.certificates.tamper.conftest import subject
+from tests.certificates.tamper.corpus import ATTACKS
 from tests.certificates.tamper.flips import (
     flipped,
     places_in_container,
     places_in_room,
     places_in_signed_range,
 )
-from tests.certificates.tamper.judges import openssl, pdfsig
+from tests.certificates.tamper.judges import JUDGES, openssl, pdfsig
 from tests.certificates.tamper.subject import Subject
 from tests.faults.marks import slow
 
@@ -48,6 +49,13 @@ def test_poppler_and_openssl_refuse_the_same(subject: Subject) -> None:
         assert not subject.accepts(pdf), f"bit {place}"
         said = [judge(pdf, subject.keystore) for judge in (pdfsig, openssl)]
         assert said == [False, False], f"bit {place}"
+
+
+@pytest.mark.parametrize("name", ATTACKS)
+def test_ours_accepts_nothing_that_another_refuses(subject: Subject, name: str) -> None:
+    forged = ATTACKS[name](subject).after
+    accepted = all(judge(forged, subject.keystore) for judge in JUDGES.values())
+    assert accepted or not subject.accepts(forged)
 
 
 def _accepted(subject: Subject, places: list[int]) -> list[int]:
