@@ -9,6 +9,7 @@ from typing import Any
 from assessments.engine.numbers import exact, percent_text
 from certificates.queries.check import Checked
 from certificates.queries.check_file import CheckedFile
+from certificates.queries.standing import DOUBTFUL
 
 NOT_VOUCHED = "cannot_be_vouched_for"
 TOLD = ("issuer", "holder", "program", "course_run", "conditions", "outcomes", "result")
@@ -20,10 +21,16 @@ def as_json(checked: Checked) -> dict[str, Any]:
     head: dict[str, Any] = {
         "number": checked.number,
         "checked_at": checked.at.isoformat(timespec="seconds"),
-        "genuine": not checked.faults,
+        "genuine": _genuine(checked),
         "faults": checked.faults,
     }
     return {**head, **_told(checked)}
+
+
+def _genuine(checked: Checked | CheckedFile) -> bool:
+    """Say whether nothing is wrong; the signature of a key that was given up proves nothing."""
+    doubtful = checked.standing is not None and checked.standing.word == DOUBTFUL
+    return not checked.faults and not doubtful
 
 
 def _told(checked: Checked | CheckedFile) -> dict[str, Any]:
@@ -42,7 +49,7 @@ def file_as_json(checked: CheckedFile) -> dict[str, Any]:
     head: dict[str, Any] = {
         "number": checked.number,
         "checked_at": checked.at.isoformat(timespec="seconds"),
-        "genuine": not checked.faults,
+        "genuine": _genuine(checked),
         "faults": checked.faults,
         "steps": [
             {"step": step.key, "title": step.title, "state": step.state, "faults": step.faults}

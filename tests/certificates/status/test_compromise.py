@@ -207,4 +207,6 @@ def test_the_public_page_says_it_in_plain_words(issued: Issued) -> None:
     page = Client().get(reverse("check_record", args=[issued.record.number])).content.decode()
     assert "may have been in the hands of others" in page
     assert "ask the issuer for a record that is issued again" in page
-    assert "does not hold today" in page
+    assert "Whether this record is genuine is in doubt" in page
+    told = Client().get(reverse("check_record_json", args=[issued.record.number])).json()
+    assert (told["status"], told["genuine"], told["counts_today"]) == ("doubtful", False, False)
