@@ -96,6 +96,8 @@ def test_a_genuine_file_agrees(issued: Issued, file: Path, root: Path) -> None:
         assert f"{file}: agrees" in said
         assert issued.record.number in said
         assert "met, as stated" in said
+        assert "not checked: whether it was suspended, withdrawn or replaced" in said
+        assert issued.record.document["check_url"] in said
 
 
 def test_it_needs_neither_database_nor_passphrase(file: Path, root: Path) -> None:

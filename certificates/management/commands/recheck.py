@@ -93,6 +93,8 @@ class Command(BaseCommand):
                 f"standard {record['standard_digest']}, sealed {record['sealed_at']}",
                 f"decision made again from {len(record['observations']['observations'])} "
                 f"observations: {decision['result']}, as stated (by engine {decision['engine']})",
+                "not checked: whether it was suspended, withdrawn or replaced since "
+                f"({record['check_url']} tells), and who holds it",
             ],
         )
         return True

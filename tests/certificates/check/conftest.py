@@ -1,5 +1,12 @@
-"""The signed record that the tests of the PDF use, too."""
+"""The signed records that the tests of signatures use, too."""
 
-from tests.certificates.pdf.conftest import keystore, record, signed, unsigned
+from tests.certificates.signing.conftest import (
+    keystore,
+    office,
+    record,
+    signed,
+    stamped,
+    unsigned,
+)
 
-__all__ = ["keystore", "record", "signed", "unsigned"]
+__all__ = ["keystore", "office", "record", "signed", "stamped", "unsigned"]

@@ -148,6 +148,19 @@ def test_names_from_many_scripts_come_out_whole(keystore: KeyStore, tmp_path: Pa
     assert found["digests"]["record"] == digest(record)
 
 
+def test_a_time_stamp_is_seen_and_said_not_to_be_checked(
+    signed: bytes, stamped: bytes, keystore: KeyStore, tmp_path: Path
+) -> None:
+    files = {"stamped": stamped, "plain": signed}
+    found = by_node(files, keystore.roots_pem(), tmp_path)
+    assert {name: each["faults"] for name, each in found.items()} == {"stamped": [], "plain": []}
+    assert {name: each["hasStamp"] for name, each in found.items()} == {
+        "stamped": True,
+        "plain": False,
+    }
+    assert found["stamped"]["record"] == found["plain"]["record"]
+
+
 def test_a_standard_under_the_digest_of_another(keystore: KeyStore, tmp_path: Path) -> None:
     pdf = sign_it(render(make_record(standard_digest="0" * 64)), keystore)
     found = by_node({"a": pdf}, keystore.roots_pem(), tmp_path)["a"]
