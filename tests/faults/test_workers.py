@@ -36,7 +36,7 @@ def test_workers_killed_at_random_moments(
 ) -> None:
     decisions = [one_more(yard) for _ in range(number)]
     job = issue_run(actor=yard.lead, run=yard.run)
-    killed = work_and_kill(tmp_path, kills, random.Random(number))
+    killed = work_and_kill(tmp_path, number, kills, random.Random(number))
     assert killed == kills
     assert Counter(job.items.values_list("state", flat=True)) == {"issued": number}
     assert_each_once(decisions)
@@ -47,10 +47,11 @@ def test_workers_killed_at_random_moments(
     assert holders_told(tmp_path) == {d.attempt.enrolment.person.email for d in decisions}
 
 
-def work_and_kill(data: Path, kills: int, chance: random.Random) -> int:
-    """Let two workers run; kill one while a record is being made, ``kills`` times.
+def work_and_kill(data: Path, number: int, kills: int, chance: random.Random) -> int:
+    """Let two workers run; kill one ``kills`` times while a record is being made.
 
-    Returns how many were alive when they were killed.
+    The kills are spread over the run of ``number`` records, so that each meets workers that
+    have come up. Returns how many were alive when they were killed.
     """
     killed, end = 0, time.monotonic() + PATIENCE
     with contextlib.ExitStack() as stack:
@@ -58,7 +59,8 @@ def work_and_kill(data: Path, kills: int, chance: random.Random) -> int:
         while unfinished():
             if time.monotonic() > end:
                 raise TimeoutError("the run never came to its end")
-            if killed < kills and IssueItem.objects.filter(state="working").exists():
+            due = killed < kills and count("issued") >= killed * number // (kills + 1)
+            if due and count("working"):
                 time.sleep(chance.uniform(0, 2))
                 place = chance.randrange(2)
                 killed += kill(workers[place])
@@ -75,6 +77,11 @@ def worker(data: Path) -> Iterator["subprocess.Popen[bytes]"]:
         yield process
     finally:
         kill(process)
+
+
+def count(state: str) -> int:
+    """Return how many items are in ``state``."""
+    return IssueItem.objects.filter(state=state).count()
 
 
 def unfinished() -> bool:
