@@ -185,11 +185,9 @@ def test_what_two_assessors_saw_stands_side_by_side() -> None:
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-@pytest.mark.parametrize(("kind", "page"), [("certificate", 1), ("competency", 4)])
-def test_the_printed_code_leads_to_the_check(
-    record: Document, paper: str, kind: Kind, page: int
-) -> None:
-    picture = picture_of(render(record, kind=kind, paper=paper), page=page)
+@pytest.mark.parametrize("kind", ["certificate", "competency"])
+def test_the_printed_code_leads_to_the_check(record: Document, paper: str, kind: Kind) -> None:
+    picture = picture_of(render(record, kind=kind, paper=paper), page=1)
     (code,) = zxingcpp.read_barcodes(picture)
     assert code.text == record["check_url"]
 
