@@ -29,6 +29,7 @@ NO_DATABASE = 5  # seconds until the database is tried again
 class Command(BaseCommand):
     """Run the queue's own worker in rounds; between them take up what dead workers left."""
 
+    worker: Worker | None = None
     help = (
         "Issue the records that wait in the queue, until it is ended. Any number of workers may "
         "run, on any number of machines with the same database, storage and keys. SIGTERM or "
@@ -63,35 +64,36 @@ class Command(BaseCommand):
                 if time.monotonic() - tidied > DAY:
                     _tidy()
                     tidied = time.monotonic()
-                if not _round(name, timedelta(seconds=options["lease"])):
+                if not self._round(name, timedelta(seconds=options["lease"])):
                     return
                 if options["batch"] and not _unfinished():
                     return
             except (OperationalError, InterfaceError):
+                if self.worker is not None and not self.worker.running:
+                    raise  # a signal came as well: the item is taken up by another worker
                 log.exception("the database cannot be used; trying again in %s s", NO_DATABASE)
                 close_old_connections()
                 time.sleep(NO_DATABASE)
             time.sleep(options["interval"])
 
-
-def _round(name: str, lease: timedelta) -> bool:
-    """Take up what was left, work through the queue; return False when a signal came."""
-    while True:
-        take_up_again(lease)
-        worker = Worker(
-            queue_names=[DEFAULT_TASK_QUEUE_NAME],
-            excluded_queue_names=[],
-            interval=0,
-            batch=True,
-            backend_name=DEFAULT_TASK_BACKEND_ALIAS,
-            startup_delay=False,
-            max_tasks=ROUND,
-            worker_id=name,
-        )
-        worker.configure_signals()
-        worker.run()
-        if worker._run_tasks < ROUND or not worker.running:
-            return worker.running
+    def _round(self, name: str, lease: timedelta) -> bool:
+        """Take up what was left, work through the queue; return False when a signal came."""
+        while True:
+            take_up_again(lease)
+            worker = self.worker = Worker(
+                queue_names=[DEFAULT_TASK_QUEUE_NAME],
+                excluded_queue_names=[],
+                interval=0,
+                batch=True,
+                backend_name=DEFAULT_TASK_BACKEND_ALIAS,
+                startup_delay=False,
+                max_tasks=ROUND,
+                worker_id=name,
+            )
+            worker.configure_signals()
+            worker.run()
+            if worker._run_tasks < ROUND or not worker.running:
+                return worker.running
 
 
 def _tidy() -> None:
