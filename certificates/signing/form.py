@@ -9,6 +9,7 @@ from pyhanko.sign.validation.pdf_embedded import read_certification_data
 
 from certificates.signing import verdict
 from certificates.signing.evidence import Evidence
+from certificates.signing.mirror import is_lesser
 from certificates.signing.token import (
     NUMBERED_0,
     NUMBERED_1,
@@ -102,7 +103,7 @@ def _is_as_made(signature: EmbeddedPdfSignature, evidence: Evidence) -> bool:
     )
     whole: bytes = emit(*SEQUENCE, SIGNED_DATA + emit(*NUMBERED_0, emit(*SEQUENCE, built)))
     found = signature.pkcs7_content
-    return whole.ljust(len(found), b"\0") == found
+    return whole.ljust(len(found), b"\0") == found and is_lesser(info["signature"].native)
 
 
 def _unsigned(signature: EmbeddedPdfSignature, evidence: Evidence) -> bytes:

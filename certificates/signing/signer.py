@@ -30,6 +30,7 @@ from pyhanko.stamp import NoOpStampStyle
 from certificates.signing.errors import SigningRefused
 from certificates.signing.evidence import write_evidence
 from certificates.signing.keystore import Identity, KeyStore
+from certificates.signing.mirror import lesser
 from certificates.signing.stamping import Authority, OtherSigner, Stamper, as_asn1
 from certificates.signing.waiting import wait_for
 
@@ -159,7 +160,10 @@ class _Writer(IncrementalPdfFileWriter):
 
 
 class _KeySigner(Signer):
-    """Signs with the issuing key; the nonce is derived (RFC 6979), so no bad luck can leak it."""
+    """Signs with the issuing key; the nonce is derived (RFC 6979), so no bad luck can leak it.
+
+    Of the two values that verify alike, (r, s) and (r, n - s), it gives the one with the lesser s.
+    """
 
     def __init__(self, identity: Identity) -> None:
         super().__init__(signing_cert=as_asn1(identity.certificate))
@@ -170,7 +174,7 @@ class _KeySigner(Signer):
     ) -> bytes:
         if dry_run:
             return bytes(LONGEST_SIGNATURE)
-        return self._key.sign(data, ec.ECDSA(hashes.SHA256(), deterministic_signing=True))
+        return lesser(self._key.sign(data, ec.ECDSA(hashes.SHA256(), deterministic_signing=True)))
 
 
 class _RecordSigner(PdfSigner):
