@@ -46,9 +46,7 @@ urlpatterns = [
         name="check_credential",
     ),
     path("issuers/<int:pk>/keys/", keys.issuer_keys, name="issuer_keys"),
-    path(
-        "issuers/<int:pk>/keys/<str:sha256>/give-up/", keys.key_compromise, name="key_compromise"
-    ),
+    path("issuers/<int:pk>/keys/<str:sha256>/give-up/", keys.key_compromise, name="key_compromise"),
     path("issuers/<int:pk>/issue-again/", keys.issue_doubtful, name="issue_doubtful"),
     path("issuers/<int:pk>/root.pem", check.check_root, name="check_root"),
     path("issuers/<int:pk>/crl.der", issuers.issuer_crl, name="issuer_crl"),
