@@ -38,8 +38,8 @@ def records_to_issue(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
         yield Todo(
             f"Issue {records} of {run.program.title}",
             f"{run.site}, {run.starts_on:%d %b %Y}. The passing standard was met.",
-            reverse("run", args=[run.pk]),
-            "See the results",
+            reverse("run_records", args=[run.pk]),
+            "Issue the records" if run.waiting > 1 else "Issue the record",
         )
 
 
