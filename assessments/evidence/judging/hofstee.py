@@ -115,7 +115,7 @@ def _limits(
     if not counts and len(scores) and scores.max() > 1:
         raise EvidenceError("scores", "Give scores and cuts in one unit: shares, or counts.")
     size = step if step is not None else (1.0 if counts else 0.01)
-    if not 0 < size <= most_cut - least_cut:
+    if not 0 < size <= most_cut - least_cut + _TINY:
         raise EvidenceError("step", "Give a step above 0 that fits between the cuts.")
     return _Limits(least_cut, most_cut, least_fail, most_fail, size, not counts)
 

@@ -61,7 +61,7 @@ def test_the_small_pages_open_and_score_without_a_signal(
     scorer.open(f"attempt/{attempt.pk}/criterion/cavity_depth")
     for mark in ("3 1/32", "3 1/16", "3 3/64", "3 1/16"):
         scorer.tap(mark)
-    expect(scorer.page.locator(".last")).to_contain_text("Saved: ")
+    scorer.saved("Depth of the cavity")
     scorer.page.reload()
     assert [event["seq"] for event in scorer.events()] == [1, 2]
 
