@@ -1,0 +1,5 @@
+"""Programs that measure; each is run by ``python -m``."""
+
+import os
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
