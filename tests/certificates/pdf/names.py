@@ -27,9 +27,13 @@ NAMES = {
 
 
 def random_name(choice: random.Random) -> str:
-    """A name of one to six parts out of the names above, at times of several scripts."""
+    """A name of one to six parts out of the names above, at times of several scripts.
+
+    At most 200 characters, which is what the database keeps of a name.
+    """
     if choice.random() < 0.3:
         parts = [part for name in NAMES.values() for part in name.split()]
     else:
         parts = choice.choice(list(NAMES.values())).split()
-    return " ".join(choice.choice(parts) for _ in range(choice.randint(1, 6)))
+    name = " ".join(choice.choice(parts) for _ in range(choice.randint(1, 6)))
+    return name[:200].strip()
