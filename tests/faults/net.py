@@ -1,5 +1,6 @@
 """The net between the device and the server: a proxy that the test makes fail."""
 
+import gzip
 import json
 import re
 import socket
@@ -136,10 +137,14 @@ class _Handler(BaseHTTPRequestHandler):
             return
         if fault in CHANGED:
             content = CHANGED[fault](content)
+        left_out = set(HOP)
         if self.path == "/sw.js" and self.server.shell_version:
+            if answer.getheader("Content-Encoding") == "gzip":
+                content = gzip.decompress(content)
+                left_out.add("content-encoding")
             version = f'VERSION = "{self.server.shell_version}"'.encode()
             content = re.sub(rb'VERSION = "\w+"', version, content, count=1)
-        kept = [(k, v) for k, v in answer.getheaders() if k.lower() not in HOP]
+        kept = [(k, v) for k, v in answer.getheaders() if k.lower() not in left_out]
         self._answer(answer.status, kept, content)
 
     def _hang_up(self) -> None:

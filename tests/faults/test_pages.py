@@ -70,7 +70,7 @@ def test_page_killed_while_the_camera_is_open(
     device = SiteDevice(chromium_to_kill.page(), device.address, device.pack, device.attempt).open()
     [missing] = device.page.evaluate(INTENTS)
     assert missing["subject"] == {"kind": "criterion", "key": "C4"}
-    assert missing["sentence"].startswith("A photo of Criterion C4 of ")
+    assert missing["sentence"].startswith("The camera was opened for Criterion C4 of ")
     taken = device.page.evaluate(TAKE, given)
     assert device.page.evaluate(INTENTS) == []
     device.send_all()
