@@ -10,7 +10,7 @@ from certificates.actions.guesses import count_wrong_number, too_many_wrong_numb
 from certificates.forms.check import NumberForm
 from certificates.keys import keystore_of
 from certificates.numbers import read_number
-from certificates.queries.check import check_number
+from certificates.queries.check import Checked, check_number
 from certificates.views.answers import as_answer, later, unlisted
 from certificates.views.checked import as_json, facts
 from training.models import Organisation
@@ -64,6 +64,12 @@ def check_record(request: HttpRequest, number: str) -> HttpResponse:
 @never_cache
 def check_record_json(request: HttpRequest, number: str) -> HttpResponse:
     """Say the same as ``check_record`` for a program to read."""
+    found = checked_or_answer(request, number)
+    return found if isinstance(found, HttpResponse) else as_answer(as_json(found), 200)
+
+
+def checked_or_answer(request: HttpRequest, number: str) -> Checked | HttpResponse:
+    """Check a record for a program; where there is nothing to check, return the answer to give."""
     try:
         meant = read_number(number)
     except ValueError as error:
@@ -74,7 +80,7 @@ def check_record_json(request: HttpRequest, number: str) -> HttpResponse:
     if found is None:
         count_wrong_number(request)
         return as_answer({"number": meant, "status": "unknown"}, 404)
-    return as_answer(as_json(found), 200)
+    return found
 
 
 @login_not_required

@@ -14,17 +14,14 @@ from django.views.decorators.cache import cache_control, never_cache
 from django.views.decorators.http import require_safe
 
 from certificates.actions.credentials import KeyUnusable, make_credential, signed_by
-from certificates.actions.guesses import count_wrong_number, too_many_wrong_numbers
 from certificates.credentials.controller import controller_document
 from certificates.credentials.status_list import CACHED, PURPOSES, list_credential
 from certificates.keys import credential_keys_of
 from certificates.models import Credential, Record
-from certificates.numbers import read_number
-from certificates.queries.check import check_number
 from certificates.queries.credentials import issuer_address, list_address, set_indices
 from certificates.queries.standing import with_standing
-from certificates.views.answers import as_answer, later, unlisted
-from certificates.views.check import TOO_MANY
+from certificates.views.answers import as_answer, unlisted
+from certificates.views.check import checked_or_answer
 from certificates.views.checked import as_json
 from training.errors import Refused
 from training.models import Organisation
@@ -38,19 +35,16 @@ CONTROLLER = "application/cid"
 @never_cache
 def check_credential(request: HttpRequest, number: str) -> HttpResponse:
     """Give the record as an Open Badges 3.0 credential, after checking it as its page does."""
-    try:
-        meant = read_number(number)
-    except ValueError as error:
-        return as_answer({"number": number, "status": "not_a_number", "detail": str(error)}, 404)
-    if too_many_wrong_numbers(request):
-        return later(as_answer({"number": meant, "status": "too_many", "detail": TOO_MANY}, 429))
-    checked = check_number(meant)
-    if checked is None:
-        count_wrong_number(request)
-        return as_answer({"number": meant, "status": "unknown"}, 404)
+    checked = checked_or_answer(request, number)
+    if isinstance(checked, HttpResponse):
+        return checked
     if checked.faults or checked.standing is None:
         return as_answer(as_json(checked), 503)
-    record = with_standing(Record.objects.select_related("provider")).defer(None).get(number=meant)
+    record = (
+        with_standing(Record.objects.select_related("provider"))
+        .defer(None)
+        .get(number=checked.number)
+    )
     try:
         credential = make_credential(record=record, at=timezone.now())
     except KeyUnusable as refused:
@@ -58,7 +52,7 @@ def check_credential(request: HttpRequest, number: str) -> HttpResponse:
     except Refused as refused:
         return as_answer({**as_json(checked), "detail": str(refused)}, 404)
     response = _published(credential.document, CREDENTIAL)
-    response["Content-Disposition"] = f'attachment; filename="credential-{meant}.json"'
+    response["Content-Disposition"] = f'attachment; filename="credential-{checked.number}.json"'
     return unlisted(response)
 
 

@@ -38,3 +38,15 @@ def issued(db: None) -> Issued:
     )
     decision = met_decision(yard)
     return Issued(yard, decision, issue_record(actor=yard.lead, decision=decision))
+
+
+@pytest.fixture
+def yard(db: None) -> Yard:
+    """Return a yard whose trainee met the standard once ``decision`` is asked for."""
+    return make_yard()
+
+
+@pytest.fixture
+def decision(yard: Yard) -> Decision:
+    """Return the decision that the yard's trainee met the standard."""
+    return met_decision(yard)

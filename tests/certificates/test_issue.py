@@ -11,8 +11,6 @@ from django.conf import settings
 from django.core import mail
 from django.core.exceptions import PermissionDenied
 from django.db import connection, transaction
-from django.test import Client
-from django.urls import reverse
 from django.utils import timezone
 
 from assessments.actions.decisions import sign_off
@@ -24,28 +22,16 @@ from certificates.keys import keystore_of
 from certificates.models import Record
 from certificates.recheck import differences
 from certificates.record_document import valid_until
-from certificates.rendering import CERTIFICATE, COMPETENCY, KINDS, Kind
+from certificates.rendering import COMPETENCY, KINDS, Kind
 from certificates.signing import KeyStore, KeyStoreError, verify
 from certificates.stored import read_as_issued
 from tests.assessments.builders import GOOD, Yard, event, make_yard
-from tests.certificates.builders import decide_attempt, file_of, met_decision, record_row
+from tests.certificates.builders import decide_attempt, file_of, met_decision
 from tests.factories import make_person, make_role
 from training.actions.log import verify_log
 from training.digests import digest
 from training.errors import Refused
 from training.models import Enrolment, LogEntry, Program, Role
-
-
-@pytest.fixture
-def yard(db: None) -> Yard:
-    """Return a yard whose trainee met the standard once ``decision`` is asked for."""
-    return make_yard()
-
-
-@pytest.fixture
-def decision(yard: Yard) -> Decision:
-    """Return the decision that the yard's trainee met the standard."""
-    return met_decision(yard)
 
 
 def stored_files() -> list[Path]:
@@ -286,79 +272,6 @@ def test_months_are_counted_on_the_calendar(
     issued_on: date, months: int | None, last_day: date | None
 ) -> None:
     assert valid_until(issued_on, months) == last_day
-
-
-def test_the_button_issues_and_goes_back_to_the_run(
-    yard: Yard, decision: Decision, client: Client
-) -> None:
-    client.force_login(yard.lead)
-    address = reverse("record_issue", args=[decision.pk])
-    assert client.get(address).status_code == 405
-    response = client.post(address)
-    assert response["Location"] == reverse("run", args=[yard.run.pk])
-    record = Record.objects.get()
-    file = client.get(reverse("record_pdf", args=[record.number]))
-    assert file["Content-Type"] == "application/pdf"
-    name = f"{yard.program.code}-certificate-{record.number}.pdf"
-    assert file["Content-Disposition"] == f'attachment; filename="{name}"'
-    assert b"".join(file.streaming_content) == file_of(record)  # type: ignore[attr-defined]
-    assert "no-store" in file["Cache-Control"]
-
-
-def test_both_documents_are_offered_and_sent(
-    yard: Yard, decision: Decision, client: Client
-) -> None:
-    record = issue_record(actor=yard.lead, decision=decision)
-    client.force_login(yard.trainee)
-    page = client.get(reverse("record_list")).content.decode()
-    for name, kind in (("record_pdf", CERTIFICATE), ("record_competency", COMPETENCY)):
-        address = reverse(name, args=[record.number])
-        assert f'href="{address}"' in page
-        file = client.get(address)
-        assert f"{yard.program.code}-{kind}-{record.number}.pdf" in file["Content-Disposition"]
-        sent = b"".join(file.streaming_content)  # type: ignore[attr-defined]
-        assert sent == read_as_issued(record, kind)
-
-
-def test_a_record_of_one_file_stays_as_it_was(
-    yard: Yard, decision: Decision, client: Client
-) -> None:
-    """Records from before there were two documents have both of them in one PDF."""
-    record = record_row(decision)
-    client.force_login(yard.lead)
-    page = client.get(reverse("record_list")).content.decode()
-    assert "Get the PDF" in page
-    assert reverse("record_competency", args=[record.number]) not in page
-    assert client.get(reverse("record_competency", args=[record.number])).status_code == 404
-    file = client.get(reverse("record_pdf", args=[record.number]))
-    assert f"{yard.program.code}-record-{record.number}.pdf" in file["Content-Disposition"]
-    assert b"".join(file.streaming_content) == file_of(record)  # type: ignore[attr-defined]
-
-
-@pytest.mark.parametrize("damage", [b"", b"%PDF-1.7 of another"])
-def test_a_competency_record_that_is_not_as_issued_is_not_sent(
-    yard: Yard, decision: Decision, client: Client, damage: bytes
-) -> None:
-    record = issue_record(actor=yard.lead, decision=decision)
-    path = Path(record.competency.path)
-    path.unlink()
-    if damage:
-        path.write_bytes(damage)
-    client.force_login(yard.lead)
-    answer = client.get(reverse("record_competency", args=[record.number]))
-    assert answer.status_code == 503
-    assert ("changed afterwards" if damage else "cannot be read") in answer.content.decode()
-    assert client.get(reverse("record_pdf", args=[record.number])).status_code == 200
-
-
-@pytest.mark.parametrize(("who", "status"), [("trainee", 403), ("stranger", 404), ("other", 404)])
-def test_the_button_for_others(
-    yard: Yard, decision: Decision, client: Client, who: str, status: int
-) -> None:
-    people = {"trainee": yard.trainee, "stranger": make_person(), "other": make_yard().lead}
-    client.force_login(people[who])
-    assert client.post(reverse("record_issue", args=[decision.pk])).status_code == status
-    assert not Record.objects.exists()
 
 
 def test_a_withdrawn_trainee_keeps_what_was_met(yard: Yard, decision: Decision) -> None:

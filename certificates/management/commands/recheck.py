@@ -1,10 +1,10 @@
 """Make the decision of a record again, from its PDF alone."""
 
 from argparse import ArgumentParser
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from cryptography import x509
 from django.core.management.base import BaseCommand, CommandError
@@ -15,6 +15,7 @@ from certificates.signing import KeyStoreError, Verdict, verify
 
 DISAGREES = 1
 CANNOT_CHECK = 2
+Loaded = TypeVar("Loaded")
 
 
 class Command(BaseCommand):
@@ -155,27 +156,23 @@ def _time_and_list(verdict: Verdict) -> str:
 
 
 def _read_list(path: Path) -> x509.CertificateRevocationList:
-    try:
-        return x509.load_der_x509_crl(path.read_bytes())
-    except OSError as error:
-        raise CommandError(
-            f"{path} cannot be read: {error.strerror}.", returncode=CANNOT_CHECK
-        ) from error
-    except ValueError as error:
-        raise CommandError(
-            f"{path} holds no list of revoked certificates in DER form.", returncode=CANNOT_CHECK
-        ) from error
+    return _loaded(path, x509.load_der_x509_crl, "list of revoked certificates in DER form")
 
 
 def _read(path: Path) -> list[x509.Certificate]:
+    return _loaded(
+        path,
+        x509.load_pem_x509_certificates,
+        "certificate in PEM form (-----BEGIN CERTIFICATE-----)",
+    )
+
+
+def _loaded(path: Path, load: Callable[[bytes], Loaded], what: str) -> Loaded:
     try:
-        return x509.load_pem_x509_certificates(path.read_bytes())
+        return load(path.read_bytes())
     except OSError as error:
         raise CommandError(
             f"{path} cannot be read: {error.strerror}.", returncode=CANNOT_CHECK
         ) from error
     except ValueError as error:
-        raise CommandError(
-            f"{path} holds no certificate in PEM form (-----BEGIN CERTIFICATE-----).",
-            returncode=CANNOT_CHECK,
-        ) from error
+        raise CommandError(f"{path} holds no {what}.", returncode=CANNOT_CHECK) from error
