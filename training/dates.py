@@ -1,7 +1,8 @@
 """Reckoning with days."""
 
-import calendar
 from datetime import date
+
+from dateutil.relativedelta import relativedelta  # type: ignore[import-untyped]
 
 
 def months_later(day: date, months: int) -> date:
@@ -10,6 +11,5 @@ def months_later(day: date, months: int) -> date:
     >>> months_later(date(2028, 2, 29), 12)
     datetime.date(2029, 2, 28)
     """
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    last = calendar.monthrange(year, month + 1)[1]
-    return date(year, month + 1, min(day.day, last))
+    later: date = day + relativedelta(months=months)
+    return later

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -10,6 +11,7 @@ from assessments.engine.errors import EngineError
 from assessments.engine.numbers import Exact, exact
 
 Document = dict[str, Any]
+KEY = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,39}", re.ASCII)
 
 
 @contextmanager
@@ -56,6 +58,14 @@ def text(document: Document, name: str, *, empty: bool = False) -> str:
     if not empty and not value.strip():
         raise EngineError(name, "Write something here: it is empty.")
     return value
+
+
+def own_key(document: Document) -> str:
+    """The field ``key``: 1 to 40 letters, digits, _ or -, a letter first."""
+    found = text(document, "key")
+    if not KEY.fullmatch(found):
+        raise EngineError("key", "Write 1 to 40 letters, digits, _ or -, a letter first.")
+    return found
 
 
 def flag(document: Document, name: str) -> bool:

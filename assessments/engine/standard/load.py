@@ -18,6 +18,7 @@ from assessments.engine.fields import (
     items,
     number,
     once,
+    own_key,
     share,
     text,
 )
@@ -29,7 +30,6 @@ from assessments.engine.standard.pass_rule import load_pass_rule
 from assessments.engine.units import UNITS, unit_named
 
 SCHEMA = "bankermark/standard/1"
-KEY = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,39}", re.ASCII)
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]{0,39}", re.ASCII)
 _TOP = ("schema", "program", "outcomes", "stages", "dimensions", "criteria", "pass_rule")
 _CRITERION = (
@@ -131,7 +131,7 @@ def load_criterion(document: object, dimensions: Mapping[str, Amount], stage: in
     required, optional = FIELDS[kind]
     fields(document, (*_CRITERION, *required), (*optional, "guidance"))
     return Criterion(
-        key=_key(document),
+        key=own_key(document),
         title=text(document, "title"),
         stage=stage,
         critical=flag(document, "critical"),
@@ -181,7 +181,7 @@ def _outcomes(document: Document) -> tuple[Outcome, ...]:
     for i, row in enumerate(items(document, "outcomes")):
         with at(f"outcomes[{i}]"):
             fields(row, ("key", "statement", "minimum"))
-            found.append(Outcome(_key(row), text(row, "statement"), share(row, "minimum")))
+            found.append(Outcome(own_key(row), text(row, "statement"), share(row, "minimum")))
     once((each.key for each in found), "outcomes")
     return tuple(found)
 
@@ -191,7 +191,7 @@ def _stages(document: Document) -> tuple[Stage, ...]:
     for i, row in enumerate(items(document, "stages")):
         with at(f"stages[{i}]"):
             fields(row, ("key", "title", "hold_point"))
-            found.append(Stage(_key(row), text(row, "title"), flag(row, "hold_point")))
+            found.append(Stage(own_key(row), text(row, "title"), flag(row, "hold_point")))
     once((each.key for each in found), "stages")
     return tuple(found)
 
@@ -204,10 +204,3 @@ def _weights(document: Document) -> tuple[tuple[str, Exact], ...]:
                 "", 'Write at least one outcome with its weight, such as {"O1": "1"}.'
             )
         return tuple((key, number(weights, key, above=0)) for key in sorted(weights))
-
-
-def _key(document: Document) -> str:
-    key = text(document, "key")
-    if not KEY.fullmatch(key):
-        raise EngineError("key", "Write 1 to 40 letters, digits, _ or -, a letter first.")
-    return key
