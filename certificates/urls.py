@@ -1,6 +1,6 @@
 """Addresses of the app; those below ``check/`` need no sign-in."""
 
-from django.urls import path
+from django.urls import include, path
 
 from certificates.views import (
     check,
@@ -34,6 +34,10 @@ urlpatterns = [
     path("decisions/<uuid:pk>/issue/", records.record_issue, name="record_issue"),
     path("runs/<uuid:pk>/records/", jobs.run_records, name="run_records"),
     path("crew/", crew.crew, name="crew"),
+    path("", include("certificates.urls_projects")),
+    path("", include("certificates.urls_register")),
+    path("", include("certificates.urls_submittals")),
+    path("", include("certificates.urls_days")),
     path("check/", check.check, name="check"),
     path("check/file/", check_file.check_file_page, name="check_file"),
     path("check/file.json", check_file.check_file_json, name="check_file_json"),

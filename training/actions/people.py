@@ -10,13 +10,14 @@ from training.actions.identify import identify
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import Employment, Organisation, Person, Role
-from training.queries.scope import people_visible_to, provider_organisations
+from training.queries.scope import OUTSIDE, people_visible_to, provider_organisations
 
 # What a role is held at.
 KIND_OF_ROLE = {
     Role.Kind.LEAD: Organisation.Kind.PROVIDER,
     Role.Kind.INSTRUCTOR: Organisation.Kind.PROVIDER,
     Role.Kind.CONTRACTOR: Organisation.Kind.CONTRACTOR,
+    Role.Kind.OWNER: Organisation.Kind.OWNER,
 }
 
 
@@ -149,7 +150,7 @@ def change_employer(
 
 def _may_give(actor: Person | None, role: str, organisation: Organisation) -> None:
     require_any_lead(actor)
-    if actor is None or role == Role.Kind.CONTRACTOR:
+    if actor is None or role in OUTSIDE:
         return
     if not provider_organisations(actor).filter(pk=organisation.pk).exists():
         raise PermissionDenied(f"Only a training lead of {organisation} may do this.")

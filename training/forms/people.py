@@ -27,7 +27,8 @@ class PersonForm(forms.Form):
     role = forms.ChoiceField(choices=Role.Kind.choices, error_messages={"required": NOTHING_CHOSEN})
     organisation = forms.ModelChoiceField(
         Organisation.objects.none(),
-        help_text="Your own for a lead or instructor; the contractor for its manager.",
+        help_text="Your own for a lead or instructor; the contractor for its manager; the owner "
+        "for whoever represents it.",
         error_messages={"required": NOTHING_CHOSEN},
     )
 
@@ -37,7 +38,7 @@ class PersonForm(forms.Form):
         assert isinstance(field, forms.ModelChoiceField)
         field.queryset = (
             provider_organisations(lead)
-            | Organisation.objects.filter(kind=Organisation.Kind.CONTRACTOR)
+            | Organisation.objects.exclude(kind=Organisation.Kind.PROVIDER)
         ).order_by("kind", "name")
 
 

@@ -87,6 +87,7 @@ class Role(models.Model):
         LEAD = "lead", "Training lead"
         INSTRUCTOR = "instructor", "Instructor"
         CONTRACTOR = "contractor", "Contractor's manager"
+        OWNER = "owner", "Owner's representative"
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="roles")
     organisation = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="roles")
@@ -95,7 +96,8 @@ class Role(models.Model):
     class Meta:
         constraints: ClassVar = [
             models.CheckConstraint(
-                name="role_kind_known", condition=Q(kind__in=["lead", "instructor", "contractor"])
+                name="role_kind_known",
+                condition=Q(kind__in=["lead", "instructor", "contractor", "owner"]),
             ),
             models.UniqueConstraint(
                 fields=["person", "organisation", "kind"], name="role_held_once"

@@ -3,7 +3,7 @@
 from django.db.models import Count, Prefetch, Q, QuerySet
 
 from training.models import Employment, Organisation, Person, Role
-from training.queries.scope import people_visible_to, provider_organisations
+from training.queries.scope import OUTSIDE, people_visible_to, provider_organisations
 
 
 def people_rows(person: Person, search: str = "") -> QuerySet[Person]:
@@ -35,7 +35,7 @@ def roles_given_by(actor: Person, person: Person) -> QuerySet[Role]:
     """Return the roles of ``person`` that ``actor`` may take away."""
     return (
         Role.objects.filter(
-            Q(organisation__in=provider_organisations(actor)) | Q(kind=Role.Kind.CONTRACTOR),
+            Q(organisation__in=provider_organisations(actor)) | Q(kind__in=OUTSIDE),
             person=person,
         )
         .exclude(person=actor, kind=Role.Kind.LEAD)

@@ -5,6 +5,7 @@
 - A trainee sees the own enrolments and the programs of these, never the run with its others.
 - A contractor's manager sees the people whom the own organisation employs today; results
   and records of these belong to the apps above.
+- An owner's representative sees nothing of the training side.
 
 What is not in a QuerySet does not exist for that person: views answer with 404.
 """
@@ -15,6 +16,8 @@ from django.utils import timezone
 from training.models import CourseRun, Employment, Enrolment, Organisation, Person, Program, Role
 
 TRAINEE = "trainee"
+# Roles held at another organisation than a provider; any lead gives them.
+OUTSIDE = (Role.Kind.CONTRACTOR, Role.Kind.OWNER)
 
 
 def roles_of(person: Person) -> frozenset[str]:
@@ -48,6 +51,11 @@ def contractor_organisations(person: Person) -> QuerySet[Organisation]:
     return _organisations(person, Role.Kind.CONTRACTOR)
 
 
+def owner_organisations(person: Person) -> QuerySet[Organisation]:
+    """Return the owners that ``person`` represents."""
+    return _organisations(person, Role.Kind.OWNER)
+
+
 def crew_visible_to(person: Person) -> QuerySet[Person]:
     """Return the people whom a contractor of ``person`` employs today."""
     return Person.objects.filter(Exists(employments_of_crew(person).filter(person=OuterRef("pk"))))
@@ -65,10 +73,10 @@ def employments_of_crew(person: Person) -> QuerySet[Employment]:
 
 def people_visible_to(person: Person) -> QuerySet[Person]:
     """Return whom a lead looks after: people with a role at, or an enrolment with, the own
-    provider, and the managers of contractors; nobody for anyone but a lead."""
+    provider, contractors' managers and owners' representatives; nobody for anyone but a lead."""
     led = provider_organisations(person)
     holds = Role.objects.filter(
-        Q(organisation__in=led) | Q(kind=Role.Kind.CONTRACTOR), person=OuterRef("pk")
+        Q(organisation__in=led) | Q(kind__in=OUTSIDE), person=OuterRef("pk")
     )
     enrolled = Enrolment.objects.filter(person=OuterRef("pk"), run__program__provider__in=led)
     return Person.objects.filter(Exists(led), Exists(holds) | Exists(enrolled))

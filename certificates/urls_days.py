@@ -1,0 +1,5 @@
+"""Addresses of the crew's days."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
