@@ -12,6 +12,7 @@ from tests.training.yard import Yard
 from training.models import (
     CourseRun,
     Employment,
+    EmploymentOffer,
     Enrolment,
     LogEntry,
     Module,
@@ -43,6 +44,17 @@ def entry(**fields: object) -> LogEntry:
     return LogEntry.objects.create(**{**values, **fields})
 
 
+def offer(yard: Yard, **fields: object) -> EmploymentOffer:
+    """Save an offer of the other firm to the trainee."""
+    values = {
+        "organisation": yard.other_firm,
+        "person": yard.trainee,
+        "since": "2026-12-01",
+        "offered_by": yard.lead,
+    }
+    return EmploymentOffer.objects.create(**{**values, **fields})
+
+
 BREAK: dict[str, Callable[[Yard], object]] = {
     "organisation_kind_known": lambda y: make_organisation("guild"),
     "organisation_name_given": lambda y: Organisation.objects.create(kind="owner", name=""),
@@ -52,7 +64,7 @@ BREAK: dict[str, Callable[[Yard], object]] = {
     "person_email_lower": lambda y: Person.objects.create(email="Ada@example.org", full_name="A"),
     "person_name_given": lambda y: Person.objects.create(email="ada@example.org", full_name=""),
     "role_kind_known": lambda y: Role.objects.create(
-        person=y.trainee, organisation=y.firm, kind="owner"
+        person=y.trainee, organisation=y.firm, kind="guest"
     ),
     "role_held_once": lambda y: Role.objects.create(
         person=y.lead, organisation=y.provider, kind="lead"
@@ -63,6 +75,9 @@ BREAK: dict[str, Callable[[Yard], object]] = {
     "employment_current_once": lambda y: Employment.objects.create(
         person=y.trainee, organisation=y.other_firm, since="2026-11-02"
     ),
+    "offer_state_known": lambda y: offer(y, state="lost", answered_at="2026-11-02T08:00Z"),
+    "offer_answered_with_time": lambda y: offer(y, state="accepted"),
+    "offer_waiting_once": lambda y: (offer(y), offer(y)),
     "program_version_once": lambda y: make_program(y.provider, code=y.program.code),
     "program_code_plain": lambda y: make_program(y.provider, code="dutchman"),
     "program_version_from_one": lambda y: make_program(y.provider, version=0),
@@ -118,6 +133,7 @@ def test_every_state_and_kind_column_has_a_check() -> None:
         "program.unit",
         "module.kind",
         "courserun.state",
+        "employmentoffer.state",
         "enrolment.state",
     }
 
