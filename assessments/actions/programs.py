@@ -6,7 +6,14 @@ from typing import Any, Literal
 from django.db import IntegrityError, transaction
 
 from assessments.actions.constraints import violated
-from assessments.models import Criterion, CriterionOutcome, PassRule, PracticalTask, Stage
+from assessments.models import (
+    Criterion,
+    CriterionOutcome,
+    PassRule,
+    PracticalTask,
+    QualificationRules,
+    Stage,
+)
 from assessments.programfile.faults import Fault, ProgramFileError
 from assessments.programfile.reading import ProgramFile, read_program
 from assessments.queries.panel.fixed import adoption_of, panel_at_work
@@ -145,6 +152,7 @@ def _clear(program: Program, document: dict[str, Any]) -> None:
     """Take away the parts of an unsealed version and set its own fields anew."""
     PracticalTask.objects.filter(program=program).delete()
     PassRule.objects.filter(program=program).delete()
+    QualificationRules.objects.filter(program=program).delete()
     program.modules.all().delete()
     program.outcomes.all().delete()
     for name in OWN_FIELDS:
@@ -160,6 +168,8 @@ def _write_parts(program: Program, document: dict[str, Any]) -> None:
         row.outcomes.set(outcomes[key] for key in module["teaches"])
     _write_task(program, document["task"], outcomes)
     PassRule.objects.create(program=program, document=document["pass_rule"])
+    if document["qualification"] is not None:
+        QualificationRules.objects.create(program=program, document=document["qualification"])
 
 
 def _write_outcomes(program: Program, documents: list[dict[str, Any]]) -> dict[str, Outcome]:

@@ -11,6 +11,7 @@ from assessments.models.calibration import (
 from assessments.models.evidence import EvidenceReport
 from assessments.models.panel import Adoption, Judge, Judgement, JudgingRound, Panel
 from assessments.models.paper import PaperObservation, PaperSheet
+from assessments.models.qualification import QualificationRules
 from assessments.models.site import (
     DeviceLoss,
     DeviceLossAnswer,
@@ -49,6 +50,7 @@ __all__ = [
     "Photo",
     "PhotoBytes",
     "PracticalTask",
+    "QualificationRules",
     "ReferencePiece",
     "SealedStandard",
     "SendingCount",

@@ -8,6 +8,7 @@ from assessments.engine.kinds.measured import STATISTICS
 from assessments.engine.units import QUANTITIES, UNITS
 from assessments.programfile.chosen import chosen
 from assessments.programfile.compound import Field, ListOf, MapOf, Record
+from assessments.programfile.qualification import QUALIFICATION
 from assessments.programfile.shapes import (
     Choice,
     DecisionRule,
@@ -166,6 +167,7 @@ PROGRAM = Record(
         "outcomes": Field(ListOf(OUTCOME, least=1)),
         "task": Field(TASK),
         "pass_rule": Field(PASS_RULE),
+        "qualification": Field(QUALIFICATION, required=False),
     },
     "a program",
 )

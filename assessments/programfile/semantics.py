@@ -1,10 +1,11 @@
-"""What only the engine can judge in a program file: formulas, limits, levels, sums, the rule."""
+"""What only the engine can judge in a program file: formulas, limits, levels, sums, the rules."""
 
 from collections.abc import Callable, Iterator
 from typing import Any
 
 from assessments.engine.errors import EngineError
 from assessments.engine.formula import Amount
+from assessments.engine.qualification import load_rules
 from assessments.engine.standard import load_criterion, load_dimensions, load_standard
 from assessments.engine.tasksheet import sheet_sum
 from assessments.programfile.places import Marks
@@ -27,6 +28,7 @@ def _faults(document: dict[str, Any], standard: dict[str, Any]) -> Iterator[Engi
     alone = [
         *_each("criteria", standard["criteria"], load_criterion, dimensions),
         *_each("sheet", document["task"]["sheet"], sheet_sum, dimensions),
+        *_qualification(standard, dimensions),
     ]
     yield from alone
     if alone:
@@ -35,6 +37,18 @@ def _faults(document: dict[str, Any], standard: dict[str, Any]) -> Iterator[Engi
         load_standard(standard)
     except EngineError as error:
         yield error
+
+
+def _qualification(
+    standard: dict[str, Any], dimensions: dict[str, Amount]
+) -> Iterator[EngineError]:
+    rules = standard["about"].get("qualification")
+    if rules is None:
+        return
+    try:
+        load_rules(rules, dimensions, [stage["key"] for stage in standard["stages"]])
+    except EngineError as error:
+        yield error.under("about.qualification")
 
 
 def _each(

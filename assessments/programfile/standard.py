@@ -12,7 +12,8 @@ COMMON = ("key", "title", "stage", "kind", "critical", "not_applicable", "weight
 def standard_from_program(document: dict[str, Any]) -> dict[str, Any]:
     """Return the standard document of a program document (the form of a program file).
 
-    ``about`` holds what the trainee and the record are told of the task; no decision rests on it.
+    ``about`` holds what the trainee and the record are told of the task, and the rules of range and
+    continuity where the program has some; no decision rests on it.
     The result holds strings, integers, booleans, null, lists and objects only; it shares
     nothing with ``document``.
     """
@@ -27,6 +28,8 @@ def standard_from_program(document: dict[str, Any]) -> dict[str, Any]:
         "pass_rule": document["pass_rule"],
         "about": {"task": {name: task[name] for name in TASK}},
     }
+    if document.get("qualification") is not None:
+        standard["about"]["qualification"] = document["qualification"]
     return deepcopy(standard)
 
 
@@ -47,6 +50,8 @@ def program_path(path: str) -> tuple[str | int, ...]:
     steps: list[str | int] = [
         int(step) if step.isdigit() else step for step in re.findall(r"[^.\[\]]+", path)
     ]
+    if steps[:2] == ["about", "qualification"]:
+        steps = steps[1:]
     if steps and steps[0] in ("stages", "dimensions", "criteria", "sheet"):
         steps.insert(0, "task")
     if steps[:2] == ["task", "criteria"] and len(steps) > 3 and steps[3] == "outcomes":

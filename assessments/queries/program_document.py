@@ -5,7 +5,14 @@ from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 
-from assessments.models import Criterion, CriterionOutcome, PassRule, PracticalTask, Stage
+from assessments.models import (
+    Criterion,
+    CriterionOutcome,
+    PassRule,
+    PracticalTask,
+    QualificationRules,
+    Stage,
+)
 from assessments.programfile.schema import FORMAT
 from training.errors import Refused
 from training.models import Module, Outcome, Program
@@ -19,7 +26,9 @@ def with_task(programs: QuerySet[Program]) -> QuerySet[Program]:
     criteria = Criterion.objects.select_related("stage").prefetch_related(
         Prefetch("serves", serves)
     )
-    return programs.select_related("provider", "pass_rule", "task").prefetch_related(
+    return programs.select_related(
+        "provider", "pass_rule", "qualification_rules", "task"
+    ).prefetch_related(
         Prefetch("modules", Module.objects.prefetch_related("outcomes")),
         "outcomes",
         Prefetch("task__stages", Stage.objects.order_by("position")),
@@ -50,7 +59,15 @@ def program_document(program: Program) -> dict[str, Any]:
         "outcomes": [_outcome(outcome) for outcome in whole.outcomes.all()],
         "task": _task(task),
         "pass_rule": rule.document,
+        "qualification": _qualification(whole),
     }
+
+
+def _qualification(program: Program) -> dict[str, Any] | None:
+    try:
+        return dict(program.qualification_rules.document)
+    except QualificationRules.DoesNotExist:
+        return None
 
 
 def _module(module: Module) -> dict[str, Any]:

@@ -132,12 +132,12 @@ def _factor(row: Document, name: str) -> Exact | None:
 
 
 def _size(row: Document, unit: Unit, dimensions: Mapping[str, Amount]) -> Exact:
-    if ("assessed" in row) == ("dimension" in row):
+    if (row.get("assessed") is None) == (row.get("dimension") is None):
         raise EngineError(
             "assessed",
             "Write the size assessed here, or name a dimension of the task: one of both.",
         )
-    if "assessed" in row:
+    if row.get("assessed") is not None:
         return unit.to_base(number(row, "assessed", above=0))
     name = text(row, "dimension")
     if name not in dimensions:
