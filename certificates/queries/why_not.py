@@ -1,0 +1,109 @@
+"""Why somebody may not fill a post on a day, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from certificates.coverage.wording import day
+from certificates.models import Post
+from certificates.queries.crew_days import Crew, employed_of, today_at
+from certificates.queries.needs import NEVER, Ask, Judge, counting, place_of
+from certificates.queries.qualified import Held, held_by
+from certificates.queries.ranges import rules_of
+from certificates.queries.standing import DOUBTFUL, NOT_ISSUED, REPLACED, SUSPENDED, WITHDRAWN
+
+SAID = {
+    SUSPENDED: "Record {} is suspended.",
+    WITHDRAWN: "Record {} is withdrawn.",
+    REPLACED: "Record {} was replaced by another.",
+    DOUBTFUL: "Record {} is doubtful: its signing key may have been in the hands of others.",
+    NOT_ISSUED: "Record {} is not issued yet.",
+}
+
+
+def why_not(
+    post: Post, people: Iterable[int], *, on: date, leads: bool = False
+) -> dict[int, tuple[str, ...]]:
+    """Sentences why each of the people may not fill ``post`` on a day; none: qualified for it.
+
+    With ``leads``, why not as its lead. A past day is judged by what was known at its end, today
+    and the days ahead by what is known now. The number of queries is the same for any number of
+    people.
+    """
+    everybody = list(people)
+    place = place_of(post, leads=leads)
+    crew = employed_of(post.project, everybody)
+    held = held_by(everybody, at=on if on < today_at(post.project) else None)
+    judge = Judge(rules_of({one.standard_id for one in held}))
+    by_person: dict[int, list[Held]] = {person: [] for person in everybody}
+    for one in held:
+        by_person[one.holder_id].append(one)
+    return {
+        person: (
+            *_employed(crew, person, post, on),
+            *(text for ask in place.asks for text in reasons(ask, by_person[person], judge, on)),
+        )
+        for person in everybody
+    }
+
+
+def reasons(ask: Ask, held: Sequence[Held], judge: Judge, on: date) -> tuple[str, ...]:
+    """Why none of a person's records answers what is asked on a day; none when one does.
+
+    Of several records the one is told about that lacks least.
+    """
+    own = [one for one in held if (one.provider_id, one.program_code) == (ask.provider, ask.code)]
+    if not own:
+        return (f"There is no record of {ask.title} ({ask.code}).",)
+    return min((record_reasons(ask, one, judge, on) for one in own), key=len)
+
+
+def record_reasons(ask: Ask, held: Held, judge: Judge, on: date) -> tuple[str, ...]:
+    """Why one record of the program does not answer what is asked on a day."""
+    found = [text for text in (too_old(ask, held), not_counting(held, on)) if text]
+    return (*found, *judge.shortfalls(ask, held.standard_id))
+
+
+def too_old(ask: Ask, held: Held) -> str:
+    """That the record is of an earlier version than is asked for; empty when it is not."""
+    if held.program_version >= ask.version:
+        return ""
+    return (
+        f"Record {held.number} is of version {held.program_version} of {ask.title}; "
+        f"version {ask.version} or a later one is asked for."
+    )
+
+
+def not_counting(held: Held, on: date) -> str:
+    """Why the record does not count on a day; empty when it does."""
+    if held.word in NEVER:
+        return SAID[held.word].format(held.number)
+    if on < held.counts_from:
+        return f"Record {held.number} counts only from {day(held.counts_from)}."
+    stretch = counting(held)
+    if stretch is not None and on <= stretch[1]:
+        return ""
+    if _lapsed(held, on):
+        assert held.valid_until is not None
+        return f"Record {held.number} is valid until {day(held.valid_until)} only."
+    if held.counts_until is None or held.counts_until < held.counts_from:
+        return f"Record {held.number} does not count."
+    return (
+        f"Record {held.number} counts until {day(held.counts_until)} only: "
+        "no later work is confirmed."
+    )
+
+
+def _lapsed(held: Held, on: date) -> bool:
+    """Whether its own last day is past, and nothing ended it before."""
+    until = held.valid_until
+    if until is None or on <= until:
+        return False
+    return held.counts_until is None or held.counts_until >= until
+
+
+def _employed(crew: Crew, person: int, post: Post, on: date) -> tuple[str, ...]:
+    if crew.on(person, on):
+        return ()
+    return (f"Not employed by {post.project.contractor} on {day(on)}.",)
