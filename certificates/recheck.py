@@ -6,6 +6,7 @@ from typing import Any
 from assessments.engine import decide
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
+from assessments.engine.qualification import stated_range
 from assessments.engine.standard import load_standard
 from certificates.record_document import RESULTS, SCHEMA
 
@@ -52,6 +53,7 @@ def _differences(record: Mapping[str, Any]) -> Iterator[str]:
     if record["result"] != MET:
         yield "the passing standard was not met, so no record should exist"
     yield from _outcomes(record, made)
+    yield from _range(record)
 
 
 def _outcomes(record: Mapping[str, Any], made: Mapping[str, Any]) -> Iterator[str]:
@@ -70,6 +72,23 @@ def _outcomes(record: Mapping[str, Any], made: Mapping[str, Any]) -> Iterator[st
     for name in ("code", "version", "title"):
         if record["program"][name] != record["standard"]["program"][name]:
             yield f"the program's {name} on the record is not that of the standard"
+
+
+def _range(record: Mapping[str, Any]) -> Iterator[str]:
+    try:
+        expected = stated_range(record["standard"])
+    except EngineError as error:
+        yield f"the range of the record cannot be worked out again: {error}"
+        return
+    stated = record.get("range", MISSING)
+    if stated is MISSING and expected is None:
+        return
+    if stated is MISSING:
+        yield "the record leaves out the range that follows from the standard"
+    elif expected is None:
+        yield "the record states a range, and the standard has no rules for one"
+    elif stated != expected:
+        yield "the range on the record is not the one that follows from the standard"
 
 
 def _unequal(stated: Mapping[str, Any], made: Mapping[str, Any]) -> list[str]:

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from assessments.engine.qualification import stated_range
 from assessments.models import Attempt, Decision, PracticalTask
 from certificates.photographs import photographs_of
 from training.dates import months_later
@@ -29,8 +30,9 @@ def build_record_document(
     """Return the record of ``decision`` as plain JSON data.
 
     ``issued_at`` is aware; days and times are told in the time zone of the site, with the
-    offset. ``photos`` is there where the attempt has some (certificates/photographs.py).
-    ``replaces`` is the number of the record that this one takes the place of.
+    offset. ``range`` is there where the standard has rules for it, ``photos`` where the attempt
+    has some (certificates/photographs.py). ``replaces`` is the number of the record that this
+    one takes the place of.
     """
     attempt = decision.attempt
     run, standard = attempt.enrolment.run, attempt.standard
@@ -38,6 +40,7 @@ def build_record_document(
     zone = ZoneInfo(site.time_zone)
     until = valid_until(issued_at.astimezone(zone).date(), program.validity_months)
     photos = photographs_of(attempt, zone)
+    covered = stated_range(standard.document)
     return {
         "schema": SCHEMA,
         "number": number,
@@ -72,6 +75,7 @@ def build_record_document(
         "valid_until": until.isoformat() if until else None,
         "check_url": check_url,
         "replaces": replaces,
+        **({"range": covered} if covered else {}),
         **({"photos": photos} if photos else {}),
     }
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from assessments.engine.errors import EngineError
 from assessments.engine.formula import Amount
-from assessments.engine.qualification import load_rules
+from assessments.engine.qualification import rules_in
 from assessments.engine.standard import load_criterion, load_dimensions, load_standard
 from assessments.engine.tasksheet import sheet_sum
 from assessments.programfile.places import Marks
@@ -28,7 +28,7 @@ def _faults(document: dict[str, Any], standard: dict[str, Any]) -> Iterator[Engi
     alone = [
         *_each("criteria", standard["criteria"], load_criterion, dimensions),
         *_each("sheet", document["task"]["sheet"], sheet_sum, dimensions),
-        *_qualification(standard, dimensions),
+        *_qualification(document, standard),
     ]
     yield from alone
     if alone:
@@ -39,16 +39,18 @@ def _faults(document: dict[str, Any], standard: dict[str, Any]) -> Iterator[Engi
         yield error
 
 
-def _qualification(
-    standard: dict[str, Any], dimensions: dict[str, Amount]
-) -> Iterator[EngineError]:
-    rules = standard["about"].get("qualification")
-    if rules is None:
-        return
+def _qualification(document: dict[str, Any], standard: dict[str, Any]) -> Iterator[EngineError]:
     try:
-        load_rules(rules, dimensions, [stage["key"] for stage in standard["stages"]])
+        rules = rules_in(standard)
     except EngineError as error:
-        yield error.under("about.qualification")
+        yield error
+        return
+    if rules and rules.renewal and document["validity_months"] is None:
+        yield EngineError(
+            "about.qualification.renewal",
+            "A renewal goes by the last day of a record: write validity_months too, or leave "
+            "the renewal out.",
+        )
 
 
 def _each(

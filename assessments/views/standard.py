@@ -15,6 +15,7 @@ from assessments.engine.errors import EngineError
 from assessments.engine.kinds import Measured
 from assessments.engine.numberline import figures
 from assessments.engine.numbers import is_exact
+from assessments.engine.qualification import stated_range
 from assessments.engine.risk.on_limit import on_limit_sentence
 from assessments.engine.standard import Standard, load_standard
 from assessments.forms.seal import SealForm
@@ -180,7 +181,12 @@ def _readable(document: dict[str, Any]) -> dict[str, Any]:
         }
         for stage in document["stages"]
     ]
-    return {"document": document, "stages": stages, "rules": pass_rule_sentences(document)}
+    return {
+        "document": document,
+        "stages": stages,
+        "rules": pass_rule_sentences(document),
+        "range": stated_range(document),
+    }
 
 
 def _worked_out(loaded: Standard, row: dict[str, Any]) -> dict[str, Any]:

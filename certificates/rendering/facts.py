@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.safestring import mark_safe
 
 from assessments.engine.numbers import exact, percent_text
-from certificates.rendering.wording import say_date, say_instant, say_period, say_result
+from certificates.rendering.wording import say_date, say_instant, say_period, say_result, tied
 from training.documents.qr import qr_svg
 
 # Names up to so many columns are set in the size of that step; longer ones in the last.
@@ -30,6 +30,7 @@ def facts_of(record: Mapping[str, Any]) -> dict[str, Any]:
         "site": run["site"],
         "period": say_period(run["starts_on"], run["ends_on"]),
         "conditions": record["conditions"],
+        "range": _range(record.get("range")),
         "outcomes": [
             {
                 "key": outcome["key"],
@@ -54,6 +55,18 @@ def facts_of(record: Mapping[str, Any]) -> dict[str, Any]:
                 title=f"QR code that leads to {record['check_url']}, where this record is checked",
             )
         ),
+    }
+
+
+def _range(stated: Mapping[str, Any] | None) -> dict[str, Any] | None:
+    """The record's range with its numbers tied to their units; None where it states none."""
+    if stated is None:
+        return None
+    return {
+        "basis": stated["basis"],
+        "continuity": tied(stated["continuity"]),
+        "renewal": tied(stated["renewal"]),
+        "rows": [{name: tied(text) for name, text in row.items()} for row in stated["rows"]],
     }
 
 

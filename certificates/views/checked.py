@@ -40,7 +40,11 @@ def _told(checked: Checked | CheckedFile) -> dict[str, Any]:
         "status": checked.standing.word,
         "counts_today": checked.standing.counts,
         "replaced_by": checked.standing.replaced_by,
-        "record": {name: checked.document[name] for name in (*TOLD, *TOLD_LAST)},
+        "record": {
+            **{name: checked.document[name] for name in (*TOLD, *TOLD_LAST)},
+            # Only where the standard has rules for it: older records state none.
+            **{name: checked.document[name] for name in ("range",) if name in checked.document},
+        },
     }
 
 

@@ -21,6 +21,7 @@ from assessments.engine.qualification.cover import Range, Shortfall, covers, ran
 from assessments.engine.qualification.load import load_rules
 from assessments.engine.qualification.model import Continuity, Extent, Renewal, Rules, Variable
 from assessments.engine.qualification.need import Need, load_need, need_rows, range_as_need
+from assessments.engine.qualification.stated import rules_in, stated_range
 from assessments.engine.qualification.words import continuity_sentence, renewal_sentence
 
 __all__ = [
@@ -49,5 +50,7 @@ __all__ = [
     "range_as_need",
     "range_of",
     "renewal_sentence",
+    "rules_in",
+    "stated_range",
     "within",
 ]

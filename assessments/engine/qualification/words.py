@@ -1,4 +1,8 @@
-"""The rules, ranges and needs in sentences, for screens and paper."""
+"""The rules, ranges and needs in sentences, for screens and paper.
+
+Those of a range stand in issued records and are made again when one is rechecked: another
+wording is another format of the record.
+"""
 
 from __future__ import annotations
 

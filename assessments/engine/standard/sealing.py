@@ -9,7 +9,7 @@ from typing import Any
 from assessments.engine.errors import EngineError
 from assessments.engine.kinds import Measured
 from assessments.engine.numbers import Exact, number_text, root_text, tidy, to_fraction
-from assessments.engine.qualification.load import load_rules
+from assessments.engine.qualification.stated import rules_in
 from assessments.engine.standard.load import load_standard
 from assessments.engine.standard.model import Standard
 from assessments.engine.units import UNITS
@@ -24,21 +24,16 @@ def sealing_faults(document: Mapping[str, Any]) -> list[EngineError]:
         standard = load_standard(document)
     except EngineError as error:
         return [error]
-    return [*_coverage(standard), *_measured(standard), *_qualification(standard, document)]
+    return [*_coverage(standard), *_measured(standard), *_qualification(document)]
 
 
-def _qualification(standard: Standard, document: Mapping[str, Any]) -> Iterator[EngineError]:
-    # What stands under "about" decides nothing, and old standards have any there: the rules are
-    # read when a standard is to be sealed, so that every record made under it can state its range.
-    about = document.get("about")
-    if not isinstance(about, dict) or "qualification" not in about:
-        return
+def _qualification(document: Mapping[str, Any]) -> Iterator[EngineError]:
+    # What stands under "about" decides nothing, and load_standard does not read it; yet every
+    # record made under the standard has to state the range that follows from it.
     try:
-        load_rules(
-            about["qualification"], standard.dimensions, [each.key for each in standard.stages]
-        )
+        rules_in(document)
     except EngineError as error:
-        yield error.under("about.qualification")
+        yield error
 
 
 def _coverage(standard: Standard) -> Iterator[EngineError]:
