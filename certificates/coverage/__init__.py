@@ -1,5 +1,6 @@
 """Whether the crew can fill all posts at once, on each day; no Django, no database, no clock."""
 
+from certificates.coverage.closers import closers
 from certificates.coverage.matcher import Matcher
 from certificates.coverage.model import (
     Able,
@@ -13,7 +14,8 @@ from certificates.coverage.model import (
     Post,
     Span,
 )
-from certificates.coverage.sweep import coverage
+from certificates.coverage.plan import plan
+from certificates.coverage.sweep import Outlook, coverage
 
 __all__ = [
     "Able",
@@ -24,8 +26,11 @@ __all__ = [
     "CoverageError",
     "Gap",
     "Matcher",
+    "Outlook",
     "Plan",
     "Post",
     "Span",
+    "closers",
     "coverage",
+    "plan",
 ]

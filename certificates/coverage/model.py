@@ -92,9 +92,9 @@ class Span:
 class Break:
     """The first day that is not covered, and what changed on it.
 
-    ``ended`` are the abilities that ended the day before and are missed in one of the day's gaps;
-    ``begun`` are the posts of the gaps that begin on the day. Both are empty when the first day of
-    all was short from the outset.
+    ``ended`` are the abilities that ended the day before and are missed in one of the day's gaps,
+    within the days asked for; ``begun`` are the posts of the gaps that begin on the day. Both may
+    be empty on the first day of all.
     """
 
     day: date

@@ -6,16 +6,17 @@ from collections.abc import Iterable, Sequence
 from datetime import timedelta
 
 from certificates.coverage.model import Able, Break, Names, Post, Span
+from certificates.coverage.stays import Stays
 from certificates.coverage.wording import day, listed
 
 
 def first_break(
-    posts: Iterable[Post], able: Iterable[Able], spans: Sequence[Span], names: Names
+    posts: Iterable[Post], held: Stays, spans: Sequence[Span], names: Names
 ) -> Break | None:
     """The first day with an empty place; None when there is none.
 
-    On the day before all was filled, so in each gap of the day a post began or somebody is missed
-    who could fill one of its posts until then.
+    On the day before all was filled, so for each gap of the day a post began, or somebody is
+    missed who could fill one of its posts until then.
     """
     span = next((span for span in spans if span.unfilled), None)
     if span is None:
@@ -23,21 +24,17 @@ def first_break(
     titles = {post.key: post.title for post in posts}
     short = {post for gap in span.gaps for post in gap.posts}
     begun = tuple(post.key for post in posts if post.key in short and post.first == span.first)
-    still = {gap: {*gap.people, *gap.counted} for gap in span.gaps}
-    missed = {(post, gap) for gap in span.gaps for post in gap.posts}
     before = span.first - timedelta(days=1)
-    ended = sorted(
-        {
-            one
-            for one in able
-            if one.last == before
-            for post, gap in missed
-            if post == one.post and one.person not in still[gap]
-        },
-        key=lambda one: (one.post, one.person, one.first),
+    ended = tuple(
+        Able(post, person, low, high)
+        for gap in span.gaps
+        for post in gap.posts
+        for person, stretches in sorted(held[post].items())
+        if person not in gap.people and person not in gap.counted
+        for low, high in stretches
+        if high == before
     )
-    sentence = _sentence(span, ended, begun, titles, names)
-    return Break(span.first, tuple(ended), begun, sentence)
+    return Break(span.first, ended, begun, _sentence(span, ended, begun, titles, names))
 
 
 def _sentence(

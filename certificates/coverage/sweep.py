@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date
 
+from certificates.coverage.changes import Changes
 from certificates.coverage.gaps import gaps, short_part
 from certificates.coverage.matcher import Matcher
-from certificates.coverage.model import Able, Coverage, Gap, Names, Post, Span
+from certificates.coverage.model import Able, Coverage, CoverageError, Gap, Names, Post, Span
 from certificates.coverage.reasons import first_break
-from certificates.coverage.stays import DAY, Stays, Stretch, checked_posts, checked_window, stays
+from certificates.coverage.stays import DAY, Stretch, checked_posts, checked_window, stays
 
 Key = tuple[tuple[str, int, frozenset[str]], ...]
 
@@ -31,78 +31,106 @@ def coverage(
     the same result. CoverageError for days in the wrong order, no places, a key that comes twice,
     or an ability for a post that is not among the posts.
     """
-    able = list(able)
-    rows = checked_posts(posts)
-    checked_window(first, last)
-    sweep = Sweep(rows, stays(rows, able, first=first, last=last), first, last, names or {})
-    spans = sweep.spans()
-    return Coverage(first, last, rows, spans, first_break(rows, able, spans, names or {}))
+    return Outlook(posts, able, first=first, last=last, names=names).coverage
 
 
-@dataclass(slots=True)
-class _Day:
-    """What changes on a day."""
+class Outlook:
+    """A coverage that is kept: when what one mason is able to do changes, little is done again.
 
-    opening: list[Post] = field(default_factory=list)
-    closing: list[str] = field(default_factory=list)
-    gained: list[tuple[str, str, int]] = field(default_factory=list)
-    lost: list[tuple[str, str]] = field(default_factory=list)
+    ``coverage`` is what the function of this name gives, and what it would give for everything
+    that was changed since. Takes what ``coverage`` takes, with the same errors.
+    """
 
-
-class Sweep:
-    """One matching, and the changes of each day that it still has to go through."""
+    coverage: Coverage
 
     def __init__(
-        self, posts: tuple[Post, ...], held: Stays, first: date, last: date, names: Names
+        self,
+        posts: Iterable[Post],
+        able: Iterable[Able],
+        *,
+        first: date,
+        last: date,
+        names: Names | None = None,
     ) -> None:
-        self.first, self.last, self.names = first, last, names
-        self.titles = {post.key: post.title for post in posts}
-        self.matcher = Matcher()
-        self._days: dict[date, _Day] = defaultdict(_Day)
+        checked_window(first, last)
+        self._first, self._last, self._names = first, last, names or {}
+        self._posts = checked_posts(posts)
+        self._titles = {post.key: post.title for post in self._posts}
+        self._held = stays(self._posts, able, first=first, last=last)
+        self._changes = Changes(self._posts, self._held, first, last)
         self._known: dict[Key, tuple[Gap, ...]] = {}
-        for post in posts:
-            begins, closes = max(post.first, first), min(post.last, last)
-            if begins <= closes:
-                self._days[begins].opening.append(post)
-                self._days[closes + DAY].closing.append(post.key)
-                self._enter(post.key, held[post.key], closes)
+        self._matcher = Matcher()
+        self._sweep([], first, (), last)
 
-    def _enter(self, post: str, people: dict[str, list[Stretch]], closes: date) -> None:
-        """Note when each ability begins and ends; with the post itself, all of them end."""
-        for person, stretches in people.items():
-            for low, high in stretches:
-                self._days[low].gained.append((post, person, high.toordinal()))
-                if high < closes:
-                    self._days[high + DAY].lost.append((post, person))
+    def change(self, person: str, able: Iterable[Able]) -> Coverage:
+        """From now on the person is able to do this and nothing else; the new coverage.
 
-    def spans(self) -> tuple[Span, ...]:
-        """The spans from the first day to the last."""
-        starts = sorted({self.first, *(day for day in self._days if day <= self.last)})
-        ends = [*(start - DAY for start in starts[1:]), self.last]
-        found: list[Span] = []
-        for start, end in zip(starts, ends, strict=True):
-            if start in self._days:
-                self._go_through(self._days[start])
-            span = self._span(start, end, found[-1] if found else None)
-            if found and _alike(found[-1], span):
-                span = replace(found.pop(), last=end)
-            found.append(span)
-        return tuple(found)
+        Only the days from the first on which an ability differs are gone through again, and not
+        those after the last if everybody is where they were. CoverageError as in ``coverage``, and
+        for an ability of somebody else; nothing is changed then.
+        """
+        able = list(able)
+        for one in able:
+            if one.person != person:
+                raise CoverageError(f"able[{one.post}, {one.person}]", f"Give those of {person}.")
+        differing = self._exchange(person, able)
+        if differing:
+            start = min(low for low, _ in differing)
+            old = self.coverage.spans
+            kept = [replace(s, last=min(s.last, start - DAY)) for s in old if s.first < start]
+            self._matcher = self._as_it_was(kept[-1], start - DAY) if kept else Matcher()
+            self._sweep(kept, start if kept else self._first, old, max(h for _, h in differing))
+        return self.coverage
 
-    def _go_through(self, day: _Day) -> None:
-        """Make the changes of a day: first what ends, so that everybody is free who can be."""
-        for post, person in day.lost:
-            self.matcher.remove(post, person)
-        for post in day.closing:
-            self.matcher.remove_post(post)
-        for opened in day.opening:
-            self.matcher.add_post(opened.key, opened.places)
-        for post, person, until in day.gained:
-            self.matcher.add(post, person, until)
-        self.matcher.rematch()
+    def _exchange(self, person: str, able: list[Able]) -> set[Stretch]:
+        """Note the abilities in place of those there were; the stretches that were not in both."""
+        now = stays(self._posts, able, first=self._first, last=self._last)
+        differing: set[Stretch] = set()
+        for post, people in self._held.items():
+            was, new = people.pop(person, []), now[post].get(person, [])
+            if new:
+                people[person] = new
+            if was != new:
+                self._changes.strike(post, person, was)
+                self._changes.enter(post, person, new)
+                differing |= set(was) ^ set(new)
+        return differing
 
-    def _span(self, start: date, end: date, before: Span | None) -> Span:
-        matcher = self.matcher
+    def _as_it_was(self, span: Span, day: date) -> Matcher:
+        """The matching at the end of a day before which nothing differs, from the span kept."""
+        matcher = Matcher()
+        for post in self._posts:
+            if post.first <= day <= post.last:
+                matcher.add_post(post.key, post.places)
+                for person, stretches in self._held[post.key].items():
+                    for low, high in stretches:
+                        if low <= day <= high:
+                            matcher.add(post.key, person, high.toordinal())
+                for person in span.assigned[post.key]:
+                    matcher.put(post.key, person)
+        return matcher
+
+    def _sweep(self, found: list[Span], start: date, old: tuple[Span, ...], until: date) -> None:
+        """Add to the spans those from a day on; ``old`` holds those after ``until``, if the same.
+
+        What comes after a day depends on the abilities of then, and on who is where: with both as
+        they were, so is all the rest.
+        """
+        for first, last in self._changes.stretches(start):
+            self._changes.make(first, self._matcher)
+            span = self._span(first, last, found[-1] if found else None)
+            same = next((one for one in old if one.first <= first <= one.last), None)
+            if same and first > until and same.assigned == span.assigned:
+                _append(found, replace(same, first=first))
+                found += (one for one in old if one.first > same.last)
+                break
+            _append(found, span)
+        spans = tuple(found)
+        reason = first_break(self._posts, self._held, spans, self._names)
+        self.coverage = Coverage(self._first, self._last, self._posts, spans, reason)
+
+    def _span(self, first: date, last: date, before: Span | None) -> Span:
+        matcher = self._matcher
         assigned: dict[str, tuple[str, ...]] = {}
         for post in sorted(matcher.places):
             known = before.assigned.get(post) if before and post not in matcher.touched else None
@@ -110,21 +138,19 @@ class Sweep:
         matcher.touched.clear()
         places = sum(matcher.places.values())
         told = self._gaps() if matcher.filled < places else ()
-        return Span(start, end, places, matcher.filled, told, assigned)
+        return Span(first, last, places, matcher.filled, told, assigned)
 
     def _gaps(self) -> tuple[Gap, ...]:
         """The gaps of now; from one span to the next they are often the same."""
-        part = short_part(self.matcher)
+        part = short_part(self._matcher)
         key = tuple((post, part.places[post], frozenset(part.able[post])) for post in part.places)
         if key not in self._known:
-            self._known = {key: gaps(part, self.titles, self.names)}
+            self._known = {key: gaps(part, self._titles, self._names)}
         return self._known[key]
 
 
-def _alike(one: Span, other: Span) -> bool:
-    return (one.places, one.filled, one.gaps, one.assigned) == (
-        other.places,
-        other.filled,
-        other.gaps,
-        other.assigned,
-    )
+def _append(found: list[Span], span: Span) -> None:
+    """Add a span, or lengthen the last one by its days when nothing differs but these."""
+    if found and replace(found[-1], first=span.first, last=span.last) == span:
+        span = replace(found.pop(), last=span.last)
+    found.append(span)
