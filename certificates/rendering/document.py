@@ -28,8 +28,8 @@ KINDS = (CERTIFICATE, COMPETENCY)
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates" / "certificates" / "pdf"
 PAPERS = ("letter", "a4")
 # A certificate is roomy as a rule and set closer when much is to be said; then the conditions,
-# and at last the outcomes and the scope too, are left to the competency record.
-DENSITIES = ("roomy", "dense", "moved", "brief")
+# the range, and at last the outcomes and the scope too are left to the competency record.
+DENSITIES = ("roomy", "dense", "moved", "spare", "brief")
 TRIES = 32  # each but one in about 128 succeeds
 NO_PHOTOGRAPHS: Mapping[str, bytes] = MappingProxyType({})
 FORM = {"pdf_variant": "pdf/a-3u", "pdf_tags": True, "pdf_forms": True}

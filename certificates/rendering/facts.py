@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.safestring import mark_safe
 
 from assessments.engine.numbers import exact, percent_text
+from assessments.engine.qualification import continuity_brief, rules_in
 from certificates.rendering.wording import say_date, say_instant, say_period, say_result, tied
 from training.documents.qr import qr_svg
 
@@ -30,7 +31,7 @@ def facts_of(record: Mapping[str, Any]) -> dict[str, Any]:
         "site": run["site"],
         "period": say_period(run["starts_on"], run["ends_on"]),
         "conditions": record["conditions"],
-        "range": _range(record.get("range")),
+        "range": _range(record),
         "outcomes": [
             {
                 "key": outcome["key"],
@@ -58,11 +59,16 @@ def facts_of(record: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _range(stated: Mapping[str, Any] | None) -> dict[str, Any] | None:
-    """The record's range with its numbers tied to their units; None where it states none."""
+def _range(record: Mapping[str, Any]) -> dict[str, Any] | None:
+    """The record's range with its numbers tied to their units; None where it states none.
+
+    ``confirmed`` is the rule of continuity in brief, for the certificate.
+    """
+    stated, rules = record.get("range"), rules_in(record["standard"])
     if stated is None:
         return None
     return {
+        "confirmed": continuity_brief(rules.continuity if rules else None),
         "basis": stated["basis"],
         "continuity": tied(stated["continuity"]),
         "renewal": tied(stated["renewal"]),

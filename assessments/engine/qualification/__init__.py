@@ -22,7 +22,11 @@ from assessments.engine.qualification.load import load_rules
 from assessments.engine.qualification.model import Continuity, Extent, Renewal, Rules, Variable
 from assessments.engine.qualification.need import Need, load_need, need_rows, range_as_need
 from assessments.engine.qualification.stated import rules_in, stated_range
-from assessments.engine.qualification.words import continuity_sentence, renewal_sentence
+from assessments.engine.qualification.words import (
+    continuity_brief,
+    continuity_sentence,
+    renewal_sentence,
+)
 
 __all__ = [
     "BEFORE",
@@ -41,6 +45,7 @@ __all__ = [
     "Rules",
     "Shortfall",
     "Variable",
+    "continuity_brief",
     "continuity_sentence",
     "covers",
     "kept",

@@ -76,12 +76,12 @@ def covers(covered: Range, need: Need) -> tuple[Shortfall, ...]:
     found = []
     for asked in need.extents:
         extent = covered.extent(asked.key)
-        if extent is None:
-            text = f"{asked.title}: {said(asked)} is asked for, the record says nothing about it."
-            found.append(Shortfall(asked.key, text))
-        elif not _inside(asked, extent):
-            text = f"{asked.title}: {said(asked)} is asked for, the record covers {said(extent)}."
-            found.append(Shortfall(asked.key, text))
+        if extent is not None and _inside(asked, extent):
+            continue
+        of = "says nothing about it" if extent is None else f"covers {said(extent)}"
+        are = "are" if len(asked.values) > 1 else "is"
+        text = f"{asked.title}: {said(asked)} {are} asked for, the record {of}."
+        found.append(Shortfall(asked.key, text))
     return tuple(found)
 
 

@@ -146,7 +146,7 @@ def _size(row: Document, unit: Unit, dimensions: Mapping[str, Amount]) -> Exact:
     amount = dimensions[name]
     if amount.dimension != unit.dimension:
         quantity = dimension_name(amount.dimension)
-        raise EngineError("unit", f"“{name}” is a {quantity}: write a unit of that.")
+        raise EngineError("unit", f"“{name}” is given as {quantity}: write a unit of that.")
     return tidy(to_fraction(amount.value))
 
 

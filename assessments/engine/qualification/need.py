@@ -55,7 +55,8 @@ def _asked(variable: Variable, value: Any) -> Extent:
     for each in values:
         if each not in variable.values:
             known = ", ".join(variable.values)
-            raise EngineError("", f"“{each}” is not known here; known: {known}.")
+            what = f"“{each}” is not known here" if isinstance(each, str) else "Write one of them"
+            raise EngineError("", f"{what}; known: {known}.")
     # In the order of the rules, whatever the order typed; a value typed twice is asked once.
     ordered = tuple(each for each in variable.values if each in values)
     return Extent(variable.key, variable.title, values=ordered)

@@ -105,6 +105,17 @@ def continuity_sentence(continuity: Continuity | None) -> str:
     )
 
 
+def continuity_brief(continuity: Continuity | None) -> str:
+    """The same for a line beside the last day; empty where no confirmation is asked for.
+
+    >>> continuity_brief(Continuity(every_months=6, grace_days=30))
+    'every 6 months; after a gap it no longer counts'
+    """
+    if continuity is None:
+        return ""
+    return f"{_every(continuity)}; after a gap it no longer counts"
+
+
 def _every(continuity: Continuity) -> str:
     one = continuity.every_months == 1
     return "every month" if one else f"every {continuity.every_months} months"
