@@ -2,7 +2,7 @@
 
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LogoutView
-from django.urls import path
+from django.urls import include, path
 
 from training.views import enrol, home, people, programs, runs, sign
 
@@ -30,4 +30,5 @@ urlpatterns = [
     path("people/<int:pk>/password-link/", people.person_link, name="person_link"),
     path("people/<int:pk>/roles/<int:role>/take/", people.role_take, name="role_take"),
     path("organisations/new/", people.organisation_new, name="organisation_new"),
+    path("", include("training.urls_employment")),
 ]

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from training.models import CourseRun, Enrolment, Person, Role
+from training.queries.employment import waiting_offers
 from training.queries.programs import latest_led
 from training.queries.scope import provider_organisations, runs_visible_to
 
@@ -81,6 +82,18 @@ def programs_to_run(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
             f"{program.code}, version {program.version}, has not been run yet.",
             f"{reverse('run_new')}?program={program.pk}",
             "Plan a run",
+        )
+
+
+@todo_source
+def offers_to_answer(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
+    """Tell a mason which contractors wait for an answer (one query)."""
+    for offer in waiting_offers(person):
+        yield Todo(
+            f"{offer.organisation} asks you to join its crew",
+            f"From {offer.since:%d %b %Y} on. Only your answer lets it see your records.",
+            reverse("offer_answer", args=[offer.pk]),
+            "Read and answer",
         )
 
 
