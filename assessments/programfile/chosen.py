@@ -76,4 +76,7 @@ def _elsewhere(kind: str, kinds: Mapping[str, Fields], noun: str) -> dict[str, s
         for name in fields:
             if name not in kinds[kind]:
                 owners.setdefault(name, []).append(other)
-    return {name: f"only a {' or '.join(each)} {noun} has it" for name, each in owners.items()}
+    return {
+        name: f"only {'an' if each[0][0] in 'aeiou' else 'a'} {' or '.join(each)} {noun} has it"
+        for name, each in owners.items()
+    }
