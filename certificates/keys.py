@@ -1,4 +1,8 @@
-"""Where the issuing keys of a provider are."""
+"""Where the signing keys of an organisation are.
+
+A provider's sign records, a contractor's sign submittals. They lie in folders of different names,
+and what checks a record trusts the roots of providers alone: no contractor's key vouches for one.
+"""
 
 from pathlib import Path
 
@@ -13,15 +17,23 @@ from certificates.signing.keystore import KeyStore
 from certificates.signing.stamping import Authority
 from training.models import Organisation
 
+# What each kind of organisation signs, as its certificates say.
+SIGNS = {Organisation.Kind.PROVIDER: "records", Organisation.Kind.CONTRACTOR: "submittals"}
 
-def keystore_of(provider: Organisation) -> KeyStore:
-    """Return the keys of ``provider``: each has its own, in a folder of its own."""
+
+def keystore_of(organisation: Organisation) -> KeyStore:
+    """Return the keys of a provider or a contractor: each has its own, in a folder of its own.
+
+    Raises KeyError for an organisation that signs nothing.
+    """
     token = settings.KEY_TOKEN
+    kind = Organisation.Kind(organisation.kind)
     return KeyStore(
-        Path(settings.KEY_FOLDER) / f"provider-{provider.pk}",
+        Path(settings.KEY_FOLDER) / f"{kind.value}-{organisation.pk}",
         settings.KEY_PASSPHRASE.encode() or None,
-        organisation=provider.name,
-        crl_url=f"{settings.BASE_URL}{reverse('issuer_crl', args=[provider.pk])}",
+        organisation=organisation.name,
+        purpose=SIGNS[kind],
+        crl_url=f"{settings.BASE_URL}{reverse('issuer_crl', args=[organisation.pk])}",
         device=Device(token.module, token.label, token.pin) if token else None,
     )
 

@@ -19,3 +19,19 @@ for (const button of document.querySelectorAll("[data-print]")) {
   button.hidden = false;
   button.addEventListener("click", () => window.print());
 }
+
+// What is copied is the value of the field that the button names; the field can be read by hand.
+for (const button of document.querySelectorAll("[data-copy]")) {
+  const field = document.getElementById(button.dataset.copy);
+  const told = document.querySelector(`[data-copied="${button.dataset.copy}"]`);
+  button.hidden = false;
+  button.addEventListener("click", async () => {
+    field.select();
+    try {
+      await navigator.clipboard.writeText(field.value);
+      told.textContent = "Copied.";
+    } catch {
+      told.textContent = "The browser does not let this page copy: the address is selected, copy it by hand.";
+    }
+  });
+}

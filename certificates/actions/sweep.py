@@ -1,4 +1,4 @@
-"""Removing files of records that never came to be."""
+"""Removing files of records and submittals that never came to be."""
 
 import logging
 from collections.abc import Iterator
@@ -11,28 +11,28 @@ from django.utils import timezone
 
 log = logging.getLogger(__name__)
 
-FOLDER = "records"
+FOLDERS = ("records", "submittals")
 # A record is stored seconds before its row: what is younger may be one that is being made.
 YOUNGEST = timedelta(hours=1)
 AT_ONCE = 500
 
 
 def sweep_files(*, only_look: bool = False, youngest: timedelta = YOUNGEST) -> list[str]:
-    """Remove the files below ``records/`` that no row names; return their names in the storage.
+    """Remove the files below ``FOLDERS`` that no row names; return their names in the storage.
 
     A process that is killed between storing a file and saving its row leaves one. Files younger
     than ``youngest`` are left alone. With ``only_look`` nothing is removed.
     """
     before = timezone.now() - youngest
     removed = []
-    for names in _batches(_files(FOLDER)):
+    for names in _batches(name for folder in FOLDERS for name in _files(folder)):
         for name in sorted(names - _named(names)):
             try:
                 if default_storage.get_modified_time(name) > before:
                     continue
                 if not only_look:
                     default_storage.delete(name)
-                    log.warning("removed %s: no record names this file", name)
+                    log.warning("removed %s: no row names this file", name)
             except FileNotFoundError:
                 continue  # another worker sweeps as well
             removed.append(name)

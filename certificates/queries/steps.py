@@ -46,6 +46,7 @@ STEP_OF = {
     verdict.TOO_LARGE: FILE,
     verdict.UNREADABLE: FILE,
     verdict.ENCRYPTED: FILE,
+    verdict.SUBMITTAL: FILE,
     limits.TOO_SLOW: FILE,
     limits.TOO_MANY_PAGES: FILE,
     verdict.NO_SIGNATURE: SIGNATURE,

@@ -46,15 +46,17 @@ def make_signing_certificate(
     root_key: ec.EllipticCurvePrivateKey,
     organisation: str,
     at: datetime,
+    purpose: str = "records",
     crl_url: str | None = None,
 ) -> x509.Certificate:
-    """A certificate for signing records, for 10 years or until the root ends if that is sooner.
+    """A certificate for signing, for 10 years or until the root ends if that is sooner.
 
-    ``crl_url`` is the public address of the list of revoked certificates (RFC 5280, 4.2.1.13).
+    ``purpose`` is what it signs, and stands in its name. ``crl_url`` is the public address of the
+    list of revoked certificates (RFC 5280, 4.2.1.13).
     """
     end = min(at + SIGNING_LIFE, root.not_valid_after_utc)
     builder = (
-        _begin(_name(organisation, "records"), root.subject, key.public_key(), at, end)
+        _begin(_name(organisation, purpose), root.subject, key.public_key(), at, end)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .add_extension(_usage(root=False), critical=True)
         .add_extension(

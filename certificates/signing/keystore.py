@@ -47,7 +47,8 @@ class KeyStore:
 
     The folder gets mode 0700 and its files 0600. Raises KeyStoreError, whose text says what to
     do, when the passphrase is missing or wrong or a file cannot be used. ``crl_url`` is the
-    address at which the list of revoked certificates is published; new certificates name it.
+    address at which the list of revoked certificates is published; new certificates name it, and
+    ``purpose``, which is what the keys sign.
     With a ``device``, keys are made and stay in it, and the files hold certificates only; the
     passphrase is then needed only for keys made as files before.
     """
@@ -58,11 +59,13 @@ class KeyStore:
         passphrase: bytes | None,
         *,
         organisation: str,
+        purpose: str = "records",
         crl_url: str | None = None,
         device: Device | None = None,
     ) -> None:
         self.folder = folder
         self.organisation = organisation
+        self.purpose = purpose
         self.crl_url = crl_url
         self.device = device
         self._passphrase = passphrase
@@ -238,6 +241,7 @@ class KeyStore:
             root=root,
             root_key=root_key,
             organisation=self.organisation,
+            purpose=self.purpose,
             at=at,
             crl_url=self.crl_url,
         )

@@ -8,6 +8,10 @@ NOT_A_PDF = "This file is not a PDF: choose the PDF file of the record itself."
 TOO_LARGE = "This file is larger than any record: choose the PDF file of the record itself."
 UNREADABLE = "This file is damaged or was not made as a record: it cannot be read to its end."
 ENCRYPTED = "This file is protected by a password; a record never is."
+SUBMITTAL = (
+    "This file calls itself a contractor’s submittal, which is no record, and it is not, to the "
+    "last byte, one that was submitted here."
+)
 NO_SIGNATURE = "This file carries no signature."
 SEVERAL_SIGNATURES = "This file carries more than one signature; a record carries exactly one."
 ALTERED = "This file was altered after it was signed."

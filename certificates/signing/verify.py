@@ -21,7 +21,12 @@ from pyhanko.sign.validation.status import PdfSignatureStatus
 from pyhanko_certvalidator import ValidationContext
 
 from certificates.signing import verdict
-from certificates.signing.attachment import read_record
+from certificates.signing.attachment import (
+    FILE_NAME,
+    SUBMITTAL_NAME,
+    is_attached,
+    read_record,
+)
 from certificates.signing.evidence import read_evidence
 from certificates.signing.form import faults_of_form, token_of
 from certificates.signing.stamping import CLOCK_ALLOWANCE, as_asn1, time_in
@@ -53,8 +58,12 @@ def verify(
     now: datetime | None = None,
     stamp_roots: Sequence[x509.Certificate] = (),
     crls: Sequence[x509.CertificateRevocationList] = (),
+    attached: str = FILE_NAME,
 ) -> Verdict:
     """Return the verdict on ``pdf``; ``trusted`` are the roots of the issuers known here.
+
+    ``attached`` names the file inside that is given as ``record``: that of a record, or
+    ``SUBMITTAL_NAME`` of a contractor's submittal, which is trusted by the contractor's roots.
 
     The certificate is judged at the time that the signature bears, so a record stays genuine
     after its signing certificate has run out. ``now`` (default: this machine's clock) only
@@ -67,7 +76,8 @@ def verify(
     if not pdf.startswith(b"%PDF-"):
         return Verdict([verdict.NOT_A_PDF])
     try:
-        return _verify(pdf, _Trust(trusted, tuple(stamp_roots), crls), now or datetime.now(UTC))
+        trust = _Trust(trusted, tuple(stamp_roots), crls)
+        return _verify(pdf, trust, now or datetime.now(UTC), attached)
     except Exception:
         # The bytes come from anyone, and the parser below raises dozens of types on hostile
         # ones; whatever it stumbles over, the answer to the reader is the same.
@@ -84,7 +94,7 @@ class _Trust:
     lists: Sequence[x509.CertificateRevocationList]
 
 
-def _verify(pdf: bytes, trust: _Trust, now: datetime) -> Verdict:
+def _verify(pdf: bytes, trust: _Trust, now: datetime, attached: str) -> Verdict:
     reader = PdfFileReader(BytesIO(pdf), decode_limits=LIMITS)
     if reader.encrypted:
         return Verdict([verdict.ENCRYPTED])
@@ -93,6 +103,8 @@ def _verify(pdf: bytes, trust: _Trust, now: datetime) -> Verdict:
         return Verdict([verdict.NO_SIGNATURE])
     if len(signatures) > 1:
         return Verdict([verdict.SEVERAL_SIGNATURES])
+    if attached == FILE_NAME and is_attached(reader, SUBMITTAL_NAME):
+        return Verdict([verdict.SUBMITTAL])
     signature = signatures[0]
     evidence = read_evidence(reader)
     signed_at = signature.self_reported_timestamp
@@ -106,7 +118,7 @@ def _verify(pdf: bytes, trust: _Trust, now: datetime) -> Verdict:
     revocation = judge_revocation(signature.signer_cert, trust.roots, trust.lists, evidence)
     if not faults:
         faults += revocation.faults(stamp.trusted_at)
-    record = None if faults else read_record(reader)
+    record = None if faults else read_record(reader, attached)
     if not faults and record is None:
         faults.append(verdict.NO_RECORD)
     return Verdict(

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 
 from certificates.actions.guesses import count_wrong_number, too_many_wrong_numbers
 from certificates.forms.check import NumberForm
-from certificates.keys import keystore_of
+from certificates.keys import SIGNS, keystore_of
 from certificates.numbers import read_number
 from certificates.queries.check import Checked, check_number
 from certificates.views.answers import as_answer, later, unlisted
@@ -86,11 +86,11 @@ def checked_or_answer(request: HttpRequest, number: str) -> Checked | HttpRespon
 @login_not_required
 @require_safe
 def check_root(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the root certificates of an issuer, for readers that check records themselves."""
-    provider = Organisation.objects.filter(pk=pk, kind=Organisation.Kind.PROVIDER).first()
-    pem = keystore_of(provider).roots_pem() if provider else b""
+    """Give the root certificates of an issuer, for readers that check its files themselves."""
+    organisation = Organisation.objects.filter(pk=pk, kind__in=SIGNS).first()
+    pem = keystore_of(organisation).roots_pem() if organisation else b""
     if not pem:
-        raise Http404("No record of such an issuer was signed here.")
+        raise Http404("Nothing was signed here by such an issuer.")
     response = HttpResponse(pem, content_type="application/x-pem-file")
     response["Content-Disposition"] = f'attachment; filename="issuer-{pk}-root.pem"'
     return response

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from certificates.keys import keystore_of
+from certificates.keys import SIGNS, keystore_of
 from certificates.signing import KeyStoreError
 from training.models import Organisation
 
@@ -18,10 +18,14 @@ log = logging.getLogger(__name__)
 @login_not_required
 @require_safe
 def issuer_crl(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the issuer's list of revoked signing certificates (RFC 5280; RFC 2585 for its type)."""
-    provider = get_object_or_404(Organisation, pk=pk, kind=Organisation.Kind.PROVIDER)
+    """Give the list of revoked signing certificates of whoever signs here.
+
+    The list is that of RFC 5280, its type that of RFC 2585. Providers sign records, contractors
+    submittals.
+    """
+    organisation = get_object_or_404(Organisation, pk=pk, kind__in=SIGNS)
     try:
-        listed = keystore_of(provider).crl(timezone.now())
+        listed = keystore_of(organisation).crl(timezone.now())
     except KeyStoreError as error:
         log.warning("the list of revoked certificates of issuer %s: %s", pk, error)
         raise Http404("No list of revoked certificates can be given for such an issuer.") from error

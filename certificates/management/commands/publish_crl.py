@@ -8,7 +8,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from certificates.keys import keystore_of
+from certificates.keys import SIGNS, keystore_of
 from certificates.signing import KeyStoreError
 from training.models import Organisation
 
@@ -17,7 +17,7 @@ class Command(BaseCommand):
     """For a timer: a list must be made anew before its next one is due."""
 
     help = (
-        "Make the list of revoked signing certificates of every provider anew. The server gives "
+        "Make the list of revoked signing certificates of every issuer anew. The server gives "
         "it at issuers/NUMBER/crl.der; with --to it is also written to a folder, to be put where "
         "readers find it when this server is gone."
     )
@@ -28,23 +28,23 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, to: Path | None, **options: Any) -> None:
         """Publish each, and tell how many certificates it names and when the next is due."""
-        providers = Organisation.objects.filter(kind=Organisation.Kind.PROVIDER).order_by("pk")
-        published = [row for row in providers if self._publish(row, to)]
+        issuers = Organisation.objects.filter(kind__in=SIGNS).order_by("pk")
+        published = [row for row in issuers if self._publish(row, to)]
         if not published:
-            self.stdout.write("No provider has signed a record yet, so there is no list to make.")
+            self.stdout.write("Nobody has signed anything yet, so there is no list to make.")
 
-    def _publish(self, provider: Organisation, to: Path | None) -> bool:
+    def _publish(self, issuer: Organisation, to: Path | None) -> bool:
         try:
-            lists = keystore_of(provider).publish_crl(timezone.now())
+            lists = keystore_of(issuer).publish_crl(timezone.now())
         except KeyStoreError as error:
-            raise CommandError(f"{provider.name}: {error}") from error
+            raise CommandError(f"{issuer.name}: {error}") from error
         for listed in lists:
             self.stdout.write(
-                f"{provider.name}: {len(listed)} revoked, next list due by "
+                f"{issuer.name}: {len(listed)} revoked, next list due by "
                 f"{listed.next_update_utc:%Y-%m-%d}."
             )
         if lists and to:
-            path = to / f"issuer-{provider.pk}.crl"
+            path = to / f"issuer-{issuer.pk}.crl"
             try:
                 path.write_bytes(lists[0].public_bytes(Encoding.DER))
             except OSError as error:
