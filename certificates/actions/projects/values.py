@@ -1,0 +1,122 @@
+"""What a post says, as values to be checked, written down and compared."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from certificates.models import Post
+from training.errors import Refused
+from training.models import Program
+
+LABELS = {
+    "code": "Code",
+    "title": "Title",
+    "work": "Work",
+    "program": "Program",
+    "conditions": "Conditions",
+    "places": "Places",
+    "starts_on": "First day",
+    "ends_on": "Last day",
+    "masons_per_lead": "Masons for each lead",
+    "lead_program": "Program of the lead",
+}
+NOTHING = "nothing"
+
+
+@dataclass(frozen=True)
+class PostValues:
+    """What is asked of a post; see models.Post for each field."""
+
+    code: str
+    title: str
+    work: str
+    program: Program
+    conditions: Mapping[str, Any]
+    places: int
+    starts_on: date
+    ends_on: date
+    masons_per_lead: int | None = None
+    lead_program: Program | None = None
+
+    def document(self) -> dict[str, Any]:
+        """The same as JSON values: for the log, and to tell two states of a post apart."""
+        return {
+            "code": self.code,
+            "title": self.title,
+            "work": self.work,
+            "program": str(self.program.pk),
+            "conditions": dict(self.conditions),
+            "places": self.places,
+            "starts_on": self.starts_on.isoformat(),
+            "ends_on": self.ends_on.isoformat(),
+            "masons_per_lead": self.masons_per_lead,
+            "lead_program": str(self.lead_program.pk) if self.lead_program else None,
+        }
+
+    def write_to(self, post: Post) -> Post:
+        """Put the values into ``post`` without saving it, and return it."""
+        for name in LABELS:
+            setattr(post, name, getattr(self, name))
+        post.conditions = dict(self.conditions)
+        return post
+
+
+def values_of(post: Post) -> PostValues:
+    """Return what ``post`` says now."""
+    return PostValues(**{name: getattr(post, name) for name in LABELS})
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One field that differs between two states of a post, each side in words."""
+
+    field: str
+    label: str
+    before: str
+    after: str
+
+
+class ChangedMeanwhile(Refused):
+    """Somebody else changed it: ``differences`` lead from what was seen to ``now``."""
+
+    def __init__(self, what: str, differences: Sequence[Difference], now: dict[str, Any]) -> None:
+        super().__init__(
+            f"Somebody else changed this {what} since you opened it. See below what is different "
+            "now; what you wrote is still here. Save again to put yours in its place."
+        )
+        self.differences = tuple(differences)
+        self.now = now
+
+
+def differences(
+    before: Mapping[str, Any],
+    after: Mapping[str, Any],
+    *,
+    labels: Mapping[str, str] = LABELS,
+    names: Mapping[str, str] | None = None,
+) -> list[Difference]:
+    """Return the fields in which two documents differ; ``names`` says an id in words."""
+    return [
+        Difference(name, label, _said(before.get(name), names), _said(after.get(name), names))
+        for name, label in labels.items()
+        if before.get(name) != after.get(name)
+    ]
+
+
+def _said(value: Any, names: Mapping[str, str] | None) -> str:
+    if value in (None, "", {}):
+        return NOTHING
+    if isinstance(value, Mapping):
+        return "; ".join(f"{key}: {condition_text(each)}" for key, each in value.items())
+    return (names or {}).get(str(value), str(value))
+
+
+def condition_text(value: Any) -> str:
+    """A condition of a need document in words, without its rules."""
+    if isinstance(value, Mapping):
+        ends = [f"{word} {value[word]}" for word in ("from", "to") if value.get(word)]
+        return " ".join([*ends, str(value.get("unit", ""))]).strip()
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value)

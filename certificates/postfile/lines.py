@@ -1,0 +1,124 @@
+"""From text to cells by column: separators, quotation marks and the header."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+
+from certificates.postfile.columns import COLUMNS, REQUIRED, unguarded
+from training.enrolfile import Fault
+
+MAXIMUM_ROWS = 500
+MAXIMUM_CHARACTERS = 1_000_000
+MAXIMUM_COLUMNS = 200
+SEPARATORS = (",", ";", "\t")
+
+
+@dataclass(frozen=True)
+class Line:
+    """A row's cells by column; ``number`` counts as a spreadsheet does, the header being 1."""
+
+    number: int
+    cells: dict[str, str]
+
+
+@dataclass(frozen=True)
+class Lines:
+    """A file as read: the columns in their order, the rows below, and what stopped the reading."""
+
+    columns: tuple[str, ...]
+    lines: tuple[Line, ...]
+    faults: tuple[Fault, ...]
+
+
+def read_lines(text: str) -> Lines:
+    """Return the rows of ``text`` and every fault of its form; never raises for bad content.
+
+    The separator is a comma, semicolon or tab, as in the header; the header's own names are
+    known in any case and order.
+    """
+    fault = _unreadable(text)
+    if fault:
+        return Lines((), (), (Fault(1, None, fault),))
+    records, stopped = _records(text.removeprefix("\ufeff"))
+    first, columns, faults = _header(records)
+    if faults:
+        return Lines((), (), tuple(Fault(first, None, each) for each in faults))
+    width = max(columns) + 1
+    found, wrong = [], [stopped] if stopped else []
+    for number, cells in records[1:]:
+        if any(cell.strip() for cell in cells[width:]):
+            message = (
+                f"This row has {len(cells)} cells, the header {width}: put a cell that "
+                "holds a separator, such as a comma, in quotation marks."
+            )
+            wrong.append(Fault(number, None, message))
+            continue
+        typed = [*cells, *[""] * (width - len(cells))]
+        found.append(
+            Line(number, {column: unguarded(typed[i].strip()) for i, column in columns.items()})
+        )
+    if not found and not wrong:
+        wrong.append(Fault(first + 1, None, "There is no post below the header: add a row each."))
+    if len(records) - 1 > MAXIMUM_ROWS:
+        message = f"The file has {len(records) - 1:,} posts: {MAXIMUM_ROWS} at most. Split it."
+        return Lines((), (), (Fault(first, None, message),))
+    return Lines(tuple(columns.values()), tuple(found), tuple(wrong))
+
+
+def _unreadable(text: str) -> str | None:
+    if len(text) > MAXIMUM_CHARACTERS:
+        return f"The file is longer than {MAXIMUM_CHARACTERS:,} characters: split it."
+    if "\x00" in text:
+        return "The file holds a NUL character: save it as CSV UTF-8 and try again."
+    if not text.removeprefix("\ufeff").strip():
+        return f"The file is empty: write a header with {', '.join(REQUIRED)}, then a row a post."
+    return None
+
+
+def _records(text: str) -> tuple[list[tuple[int, list[str]]], Fault | None]:
+    """Return the rows that hold something, by number, and where reading had to stop."""
+    start = next(line for line in text.splitlines() if line.strip())
+    separator = max(SEPARATORS, key=start.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    found: list[tuple[int, list[str]]] = []
+    number = 0
+    try:
+        for number, cells in enumerate(reader, 1):
+            if any(cell.strip() for cell in cells):
+                found.append((number, cells))
+    except csv.Error as error:
+        message = (
+            f"From here on the file cannot be read ({error}). Look for a quotation mark that "
+            'is not closed; inside a quoted cell, write it twice ("").'
+        )
+        return found, Fault(number + 1, None, message)
+    return found, None
+
+
+def _header(
+    records: list[tuple[int, list[str]]],
+) -> tuple[int, dict[int, str], list[str]]:
+    """Return the header's row, its columns by place, and what is wrong with it."""
+    first, cells = records[0] if records else (1, [])
+    columns: dict[int, str] = {}
+    faults = []
+    for i, cell in enumerate(cells):
+        name = " ".join(unguarded(cell.strip()).split())
+        plain = name.casefold()
+        name = plain if plain in COLUMNS else name
+        if name in columns.values():
+            faults.append(f"The column “{name[:60]}” stands twice in the header: leave one.")
+        if name:
+            columns[i] = name
+        elif any(len(row) > i and row[i].strip() for _, row in records[1:]):
+            faults.append(f"Column {i + 1} holds something but has no name in the header.")
+    missing = [name for name in REQUIRED if name not in columns.values()]
+    if missing:
+        faults.append(
+            f"The header has no column {', '.join(missing)}. It needs {', '.join(REQUIRED)}."
+        )
+    if len(columns) > MAXIMUM_COLUMNS:
+        faults = [f"The header has {len(columns)} columns: {MAXIMUM_COLUMNS} at most."]
+    return first, columns, faults
