@@ -1,4 +1,7 @@
-"""Whether the crew can fill all posts at once, on each day; no Django, no database, no clock."""
+"""Whether the crew can fill all posts at once, on each day; no Django, no database, no clock.
+
+``certificates.coverage.drawing`` draws it; it stands apart since it loads more.
+"""
 
 from certificates.coverage.closers import closers
 from certificates.coverage.matcher import Matcher
@@ -16,6 +19,7 @@ from certificates.coverage.model import (
 )
 from certificates.coverage.plan import plan
 from certificates.coverage.sweep import Outlook, coverage
+from certificates.coverage.timeline import Timeline, timeline
 
 __all__ = [
     "Able",
@@ -30,7 +34,9 @@ __all__ = [
     "Plan",
     "Post",
     "Span",
+    "Timeline",
     "closers",
     "coverage",
     "plan",
+    "timeline",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
@@ -38,30 +39,30 @@ class Changes:
 
     def __init__(self, posts: Iterable[Post], held: Stays, first: date, last: date) -> None:
         self._first, self._last = first, last
-        self._days: dict[date, Day] = {}
+        self._days: defaultdict[date, Day] = defaultdict(Day)
         self._closes: dict[str, date] = {}
         for post in posts:
             begins, closes = max(post.first, first), min(post.last, last)
             self._closes[post.key] = closes
             if begins <= closes:
-                self._of(begins).opening.append(post)
-                self._of(closes + DAY).closing.append(post.key)
+                self._days[begins].opening.append(post)
+                self._days[closes + DAY].closing.append(post.key)
                 for person, stretches in held[post.key].items():
                     self.enter(post.key, person, stretches)
 
     def enter(self, post: str, person: str, stretches: Iterable[Stretch]) -> None:
         """Note when an ability begins and ends; whatever ends with its post needs no note."""
         for low, high in stretches:
-            self._of(low).gained.append((post, person, high.toordinal()))
+            self._days[low].gained.append((post, person, high.toordinal()))
             if high < self._closes[post]:
-                self._of(high + DAY).lost.append((post, person))
+                self._days[high + DAY].lost.append((post, person))
 
     def strike(self, post: str, person: str, stretches: Iterable[Stretch]) -> None:
         """Take back what ``enter`` noted."""
         for low, high in stretches:
-            self._of(low).gained.remove((post, person, high.toordinal()))
+            self._days[low].gained.remove((post, person, high.toordinal()))
             if high < self._closes[post]:
-                self._of(high + DAY).lost.remove((post, person))
+                self._days[high + DAY].lost.remove((post, person))
 
     def make(self, day: date, matcher: Matcher) -> None:
         """Make the changes of a day, if there are any."""
@@ -72,6 +73,3 @@ class Changes:
         """From a day to the last day, the stretches of days without a change."""
         starts = [start, *sorted(day for day in self._days if start < day <= self._last)]
         return list(zip(starts, [*(day - DAY for day in starts[1:]), self._last], strict=True))
-
-    def _of(self, day: date) -> Day:
-        return self._days.setdefault(day, Day())

@@ -12,7 +12,8 @@ minimal: without any one of its posts, the others could all be filled.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import deque
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from certificates.coverage.matcher import Matcher
@@ -21,24 +22,69 @@ from certificates.coverage.wording import gap_sentence
 
 EXACT = 12
 STARTS = 12
+MOST_KNOWN = 10_000
+Key = tuple[tuple[str, int, frozenset[str]], ...]
 Found = tuple[frozenset[str], frozenset[str], frozenset[str]]
 """The posts of a gap, who can fill any of them, and who could but is counted before."""
 
 
-def gaps(matcher: Matcher, titles: Mapping[str, str], names: Names) -> tuple[Gap, ...]:
-    """The gaps of a matching at its greatest, one after the other, in the order to tell them.
+class Gaps:
+    """The gaps of one matching after another; posts that hang together as before are not redone.
 
-    Posts are in one gap at most, and so are people. A gap is told for what is left when those
-    before it are set aside, so that the unfilled places of all add up to those of the matching.
+    ``titles`` has each post's title, ``names`` the people's names.
     """
-    return tuple(
-        _told(matcher, one, titles, names) for one in _one_after_another(short_part(matcher))
-    )
+
+    def __init__(self, titles: Mapping[str, str], names: Names) -> None:
+        self._titles, self._names = titles, names
+        self._known: dict[Key, tuple[Gap, ...]] = {}
+
+    def of(self, matcher: Matcher) -> tuple[Gap, ...]:
+        """The gaps of a matching at its greatest, in the order to tell them: the smallest first.
+
+        Posts are in one gap at most, and so are people. A gap is told for what is left when
+        those before it are set aside, so the unfilled places of all add up to the matching's.
+        """
+        part = short_part(matcher)
+        waiting = [deque(self._together(part, posts)) for posts in _together(part)]
+        found = []
+        while waiting:
+            # What hangs together is told in its order; gaps apart say nothing of each other.
+            first = min(waiting, key=lambda gaps: _order(gaps[0].posts, bool(gaps[0].counted)))
+            found.append(first.popleft())
+            waiting = [gaps for gaps in waiting if gaps]
+        return tuple(found)
+
+    def _together(self, part: Matcher, posts: list[str]) -> tuple[Gap, ...]:
+        key = tuple((post, part.places[post], frozenset(part.able[post])) for post in posts)
+        if key not in self._known:
+            if len(self._known) >= MOST_KNOWN:
+                self._known.clear()
+            found = _one_after_another(part.part(posts))
+            self._known[key] = tuple(self._told(part, *one) for one in found)
+        return self._known[key]
+
+    def _told(
+        self, part: Matcher, posts: frozenset[str], people: frozenset[str], counted: frozenset[str]
+    ) -> Gap:
+        places = sum(part.places[post] for post in posts)
+        titles = [self._titles[post] for post in sorted(posts)]
+        sentence = gap_sentence(titles, places, self._called(people), self._called(counted))
+        in_order = [tuple(sorted(keys)) for keys in (posts, people, counted)]
+        return Gap(in_order[0], places, in_order[1], in_order[2], sentence)
+
+    def _called(self, people: Iterable[str]) -> list[str]:
+        return sorted(self._names.get(person, person) for person in people)
 
 
 def short_part(matcher: Matcher) -> Matcher:
     """The posts that an alternating path reaches from an empty place; every gap is among them."""
     return matcher.part(matcher.reached())
+
+
+def _order(posts: Iterable[str], counted: bool) -> tuple[bool, int, list[str]]:
+    """A gap that stands alone before one with people counted before, then by size and keys."""
+    keys = sorted(posts)
+    return counted, len(keys), keys
 
 
 def _one_after_another(part: Matcher) -> Iterator[Found]:
@@ -57,19 +103,6 @@ def _one_after_another(part: Matcher) -> Iterator[Found]:
                 rest.remove(post, person)
         rest.rematch()
         part = short_part(rest)
-
-
-def _told(matcher: Matcher, one: Found, titles: Mapping[str, str], names: Names) -> Gap:
-    posts, people, counted = (tuple(sorted(keys)) for keys in one)
-    places = sum(matcher.places[post] for post in posts)
-
-    def called(keys: tuple[str, ...]) -> list[str]:
-        return sorted(names.get(key, key) for key in keys)
-
-    sentence = gap_sentence(
-        [titles[post] for post in posts], places, called(people), called(counted)
-    )
-    return Gap(posts, places, people, counted, sentence)
 
 
 def _smallest(part: Matcher, counted: Mapping[str, set[str]]) -> frozenset[str]:

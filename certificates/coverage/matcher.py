@@ -8,6 +8,7 @@ theory", from memory), so after a change only such paths are looked for and all 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from heapq import nsmallest
 
 
 class Matcher:
@@ -77,8 +78,9 @@ class Matcher:
         """Fill what can be filled, moving as few people as it takes; how many places that is."""
         before = self.filled
         for post in self.short():
-            while len(self.at[post]) < self.places[post] and self._free(post):
-                self.put(post, self._best_free(post))
+            places = self.places[post] - len(self.at[post])
+            for person in _longest(self.able[post], self._free(post), places):
+                self.put(post, person)
         while path := self._augmenting():
             self._shift(path)
         return self.filled - before
@@ -111,17 +113,15 @@ class Matcher:
         self.at[post].discard(person)
         self.touched.add(post)
 
-    def _free(self, post: str) -> bool:
-        return any(person not in self.where for person in self.able[post])
-
-    def _best_free(self, post: str) -> str:
-        return _longest(self.able[post], (one for one in self.able[post] if one not in self.where))
+    def _free(self, post: str) -> Iterator[str]:
+        """Who can fill the post and is placed nowhere."""
+        return (person for person in self.able[post] if person not in self.where)
 
     def _augmenting(self) -> list[str]:
         """The posts of a shortest augmenting path, the one with somebody free first; or none."""
         found: dict[str, str | None] = dict.fromkeys(self.short())
         for post in self._spread(found):
-            if self._free(post):
+            if any(True for _ in self._free(post)):
                 path: list[str] = []
                 step: str | None = post
                 while step is not None:
@@ -133,27 +133,31 @@ class Matcher:
     def _spread(self, found: dict[str, str | None]) -> Iterator[str]:
         """Give the posts of ``found`` one after the other, adding to it what each leads to."""
         waiting = list(found)
-        left = sorted(post for post in self.places if post not in found and self.at[post])
+        left = {post for post in self.places if post not in found and self.at[post]}
         for post in waiting:
             yield post
-            able = self.able[post].keys()
-            beyond = [other for other in left if not able.isdisjoint(self.at[other])]
-            if beyond:
-                found.update(dict.fromkeys(beyond, post))
-                waiting += beyond
-                left = [other for other in left if other not in found]
+            able = self.able[post]
+            # Whichever is shorter to go through: the people, or the posts not reached yet.
+            if len(able) < len(left):
+                beyond = {self.where[one] for one in able if one in self.where} & left
+            else:
+                beyond = {one for one in left if not able.keys().isdisjoint(self.at[one])}
+            found.update(dict.fromkeys(sorted(beyond), post))
+            waiting += sorted(beyond)
+            left -= beyond
 
     def _shift(self, path: list[str]) -> None:
         """Move one person from each post of the path to the next, and place somebody free."""
         post = path[0]
-        free = self._best_free(post)
+        (free,) = _longest(self.able[post], self._free(post))
         for after in path[1:]:
-            moved = _longest(self.able[after], self.at[post] & self.able[after].keys())
+            (moved,) = _longest(self.able[after], self.at[post] & self.able[after].keys())
             self._lift(moved)
             self.put(post, free)
             post, free = after, moved
         self.put(post, free)
 
 
-def _longest(until: Mapping[str, int], people: Iterable[str]) -> str:
-    return min(people, key=lambda person: (-until[person], person))
+def _longest(until: Mapping[str, int], people: Iterable[str], number: int = 1) -> list[str]:
+    """So many of the people, or all if they are fewer: who can stay longest, then by key."""
+    return nsmallest(number, people, key=lambda person: (-until[person], person))

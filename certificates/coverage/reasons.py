@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from certificates.coverage.model import Able, Break, Names, Post, Span
 from certificates.coverage.stays import Stays
-from certificates.coverage.wording import day, listed
+from certificates.coverage.wording import day, listed, titled
 
 
 def first_break(
@@ -47,13 +47,13 @@ def _sentence(
     says = [f"From {day(span.first)} not every post can be filled."]
     people = sorted({names.get(one.person, one.person) for one in ended})
     if people:
-        posts = listed(sorted({titles[one.post] for one in ended}))
+        posts = listed(sorted({titled(titles[one.post]) for one in ended}))
         noun = "post" if len({one.post for one in ended}) == 1 else "posts"
         says.append(f"The day before was the last for {listed(people)} at {noun} {posts}.")
     if begun:
         several = len(begun) > 1
         says.append(
-            f"{'Posts' if several else 'Post'} {listed([titles[post] for post in begun])} "
+            f"{'Posts' if several else 'Post'} {listed([titled(titles[post]) for post in begun])} "
             f"{'begin' if several else 'begins'} on this day."
         )
     return " ".join(says)

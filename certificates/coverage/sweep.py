@@ -7,13 +7,11 @@ from dataclasses import replace
 from datetime import date
 
 from certificates.coverage.changes import Changes
-from certificates.coverage.gaps import gaps, short_part
+from certificates.coverage.gaps import Gaps
 from certificates.coverage.matcher import Matcher
-from certificates.coverage.model import Able, Coverage, CoverageError, Gap, Names, Post, Span
+from certificates.coverage.model import Able, Coverage, CoverageError, Names, Post, Span
 from certificates.coverage.reasons import first_break
 from certificates.coverage.stays import DAY, Stretch, checked_posts, checked_window, stays
-
-Key = tuple[tuple[str, int, frozenset[str]], ...]
 
 
 def coverage(
@@ -55,10 +53,9 @@ class Outlook:
         checked_window(first, last)
         self._first, self._last, self._names = first, last, names or {}
         self._posts = checked_posts(posts)
-        self._titles = {post.key: post.title for post in self._posts}
         self._held = stays(self._posts, able, first=first, last=last)
         self._changes = Changes(self._posts, self._held, first, last)
-        self._known: dict[Key, tuple[Gap, ...]] = {}
+        self._gaps = Gaps({post.key: post.title for post in self._posts}, self._names)
         self._matcher = Matcher()
         self._sweep([], first, (), last)
 
@@ -137,16 +134,8 @@ class Outlook:
             assigned[post] = tuple(sorted(matcher.at[post])) if known is None else known
         matcher.touched.clear()
         places = sum(matcher.places.values())
-        told = self._gaps() if matcher.filled < places else ()
+        told = self._gaps.of(matcher) if matcher.filled < places else ()
         return Span(first, last, places, matcher.filled, told, assigned)
-
-    def _gaps(self) -> tuple[Gap, ...]:
-        """The gaps of now; from one span to the next they are often the same."""
-        part = short_part(self._matcher)
-        key = tuple((post, part.places[post], frozenset(part.able[post])) for post in part.places)
-        if key not in self._known:
-            self._known = {key: gaps(part, self._titles, self._names)}
-        return self._known[key]
 
 
 def _append(found: list[Span], span: Span) -> None:

@@ -58,6 +58,15 @@ def listed(names: Sequence[str]) -> str:
     return f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
+def titled(title: str) -> str:
+    """The title of a post after the word "post": of several words, it stands in quotation marks.
+
+    >>> titled("B"), titled("Tower, east face")
+    ('B', '“Tower, east face”')
+    """
+    return f"“{title}”" if " " in title else title
+
+
 def day(value: date) -> str:
     """A day as the pages write it.
 
@@ -80,7 +89,8 @@ def gap_sentence(
     'Post D needs one mason; besides Ana Ruiz, who is counted above, nobody is qualified for it.'
     """
     several = len(posts) > 1
-    need = f"{'Posts' if several else 'Post'} {listed(posts)} {'need' if several else 'needs'}"
+    called = listed([titled(post) for post in posts])
+    need = f"{'Posts' if several else 'Post'} {called} {'need' if several else 'needs'}"
     them = ("it", "either", "any of them")[min(len(posts), 3) - 1]
     besides = ""
     if counted:

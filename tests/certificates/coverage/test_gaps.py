@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 
 from certificates.coverage import Gap, Matcher, coverage
-from certificates.coverage.gaps import EXACT, gaps
+from certificates.coverage.gaps import EXACT, Gaps
 from tests.certificates.coverage.builders import LAST, START
 from tests.certificates.coverage.crews import Case, Crew, cases, most_by_trying, needed_and_able
 
@@ -87,7 +87,7 @@ def test_beyond_the_exact_size_they_are_minimal_all_the_same(seed: int) -> None:
         for number in range(EXACT + 4)
     }
     matcher = matched(crew)
-    found = gaps(matcher, {post: post for post in crew}, {})
+    found = Gaps({post: post for post in crew}, {}).of(matcher)
     assert found
     check(crew, found)
     assert sum(gap.unfilled for gap in found) == len(crew) - matcher.filled
@@ -101,7 +101,7 @@ def test_a_ring_one_short_is_told_whole() -> None:
         f"{n:02}": (1, frozenset({f"p{n}", f"p{(n + 1) % size}"} - {f"p{size - 1}"}))
         for n in range(size)
     }
-    (gap,) = gaps(matched(crew), {post: post for post in crew}, {})
+    (gap,) = Gaps({post: post for post in crew}, {}).of(matched(crew))
     assert gap.posts == tuple(sorted(crew))
     assert gap.sentence.startswith(
         "Posts 00, 01, 02, 03, 04 and 10 more need 15 masons; only 14 are"
