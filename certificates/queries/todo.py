@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from assessments.models import Attempt, Decision
 from certificates.models import Record, WithdrawalProposal
+from certificates.queries.continuity import confirmations_due
 from certificates.queries.keys import doubtful_records
 from training.models import CourseRun, Person, Role
 from training.queries.scope import provider_organisations
@@ -83,3 +84,19 @@ def records_to_issue_again(person: Person, roles: frozenset[str]) -> Iterable[To
                 reverse("issuer_keys", args=[provider.pk]),
                 "See the keys",
             )
+
+
+@todo_source
+def confirmations_to_sign(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
+    """Tell a contractor's manager how many records of the crew want confirming (three queries)."""
+    if Role.Kind.CONTRACTOR not in roles:
+        return
+    first, number = confirmations_due(person, 1)
+    if first:
+        records = "1 record wants" if number == 1 else f"{number} records want"
+        yield Todo(
+            "Confirm the work of your crew",
+            f"{records} a confirmation. The last day due first: {first[0].confirm_by:%d %b %Y}.",
+            reverse("confirm_many"),
+            "See which",
+        )

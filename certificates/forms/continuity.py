@@ -1,0 +1,60 @@
+"""What a contractor's manager signs, and why something signed is taken back."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from certificates.models import Project
+from certificates.models.status import LONGEST_REASON
+from training.forms.runs import day_field
+from training.models import Organisation
+
+TOO_LONG = "This has %(show_value)d characters: %(limit_value)d at most."
+
+
+class ConfirmForm(forms.Form):
+    """The day, the place and the work that a confirmation is about."""
+
+    worked_on = day_field(
+        "Day on which the work was done", "Today or before, at the record's site."
+    )
+    project = forms.ModelChoiceField(
+        Project.objects.none(),
+        required=False,
+        empty_label="Another place: write it below",
+        error_messages={"invalid_choice": "This project is not in the list any more."},
+    )
+    project_name = forms.CharField(
+        label="Or the place of the work",
+        max_length=200,
+        required=False,
+        help_text="Needed only where no project is chosen.",
+        error_messages={"max_length": TOO_LONG},
+    )
+    work = forms.CharField(
+        label="What was done (optional)",
+        max_length=500,
+        required=False,
+        error_messages={"max_length": TOO_LONG},
+    )
+
+    def __init__(self, *args: Any, organisations: Sequence[Organisation], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["project"]
+        assert isinstance(field, forms.ModelChoiceField)
+        field.queryset = Project.objects.filter(contractor__in=organisations)
+
+
+class RetractForm(forms.Form):
+    """Why a confirmation is taken back."""
+
+    reason = forms.CharField(
+        max_length=LONGEST_REASON,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="It stays with the confirmation; the holder reads it.",
+        error_messages={
+            "required": "Write why: it stays with the confirmation.",
+            "max_length": TOO_LONG,
+        },
+    )
