@@ -1,47 +1,173 @@
-"""Which rows of the crew to show."""
+"""What of the crew's register to show, and on which day."""
 
+from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
-from certificates.queries.crew import AWAITS_RECORD, NO_RESULT, NOTHING
-from certificates.queries.standing import (
-    CURRENT,
-    DOUBTFUL,
-    LAPSED,
-    LAPSES_SOON,
-    SUSPENDED,
-    WITHDRAWN,
-)
+from assessments.engine.errors import EngineError
+from assessments.engine.qualification import Variable
+from certificates.queries.covering import Covering
+from certificates.queries.crew import REGISTER_TONES, Asked
+from certificates.queries.standing import NOT_ISSUED, REPLACED
+from training.models import Organisation, Program
 
-WORDS = {
-    CURRENT: "Current",
-    LAPSES_SOON: "Lapses soon",
-    LAPSED: "Lapsed",
-    SUSPENDED: "Suspended",
-    WITHDRAWN: "Withdrawn",
-    DOUBTFUL: "Doubtful",
-    AWAITS_RECORD: "Met, record not issued yet",
-    "not_yet_met": "Not yet met",
-    "incomplete": "Incomplete",
-    NO_RESULT: "No result yet",
-    NOTHING: "Nothing to show",
+# A row is never one of these: the register lists what stood on the day, and what took its place.
+_NEVER = (NOT_ISSUED, REPLACED)
+WORDS = {word: tone[2] for word, tone in REGISTER_TONES.items() if word not in _NEVER}
+
+ORDERS = {
+    "name": "Name",
+    "program": "Program",
+    "state": "State",
+    "valid_until": "Valid until",
+    "confirm_by": "Confirm by",
 }
-NOT_OFFERED = "“%(value)s” is not in this list: choose one that is. Everything is shown meanwhile."
+NOT_OFFERED = "“%(value)s” is not in this list: choose one that is. It is left out meanwhile."
+FIRST, LAST = date(2000, 1, 1), date(2100, 12, 31)
+OUTSIDE = "Write a day from 2000 to 2100. Today is taken meanwhile."
+NO_DAY = "Write a day that exists, such as 2027-03-31. Today is taken meanwhile."
+LONGEST = 100
+ASKED = "covers-"
 
 
-class CrewFilter(forms.Form):
-    """A program of the crew's and a word, both optional."""
+class DayForm(forms.Form):
+    """The day to show things as at; empty is today."""
 
+    at = forms.DateField(
+        label="As at",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": NO_DAY},
+    )
+
+    def clean_at(self) -> date | None:
+        """Refuse days on which nobody asks, which some calendars cannot reckon with."""
+        found: date | None = self.cleaned_data["at"]
+        if found is not None and not FIRST <= found <= LAST:
+            raise forms.ValidationError(OUTSIDE)
+        return found
+
+    def day(self) -> date | None:
+        """Return the day asked for; None for today, also when the field is at fault."""
+        self.is_valid()
+        found: date | None = self.cleaned_data.get("at") if self.is_bound else None
+        return found
+
+
+class CrewFilter(DayForm):
+    """Every field is optional; with a program chosen, what its record has to cover, too."""
+
+    field_order = ("text", "program", "standing", "employer", "at", "order")
+    text = forms.CharField(
+        label="Name or record number",
+        required=False,
+        max_length=LONGEST,
+        strip=True,
+        error_messages={"max_length": "Write at most 100 signs. It is left out meanwhile."},
+    )
     program = forms.ChoiceField(required=False, error_messages={"invalid_choice": NOT_OFFERED})
     standing = forms.ChoiceField(
+        label="State",
         required=False,
         choices=[("", "Any"), *WORDS.items()],
         error_messages={"invalid_choice": NOT_OFFERED},
     )
+    employer = forms.ChoiceField(required=False, error_messages={"invalid_choice": NOT_OFFERED})
+    order = forms.ChoiceField(
+        label="Sort by",
+        required=False,
+        choices=list(ORDERS.items()),
+        error_messages={"invalid_choice": NOT_OFFERED},
+    )
 
-    def __init__(self, *args: Any, programs: list[tuple[str, str]], **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        programs: Sequence[Program],
+        employers: Sequence[Organisation],
+        covering: Covering | None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["program"]
+        self.covering = covering
+        self._choices("program", program_choices(programs))
+        if len(employers) > 1:
+            self._choices("employer", [(str(each.pk), each.name) for each in employers])
+        else:
+            del self.fields["employer"]
+        rules = covering.latest if covering else None
+        self.variables = rules.variables if rules else ()
+        for variable in self.variables:
+            self.fields[f"{ASKED}{variable.key}"] = _field(variable)
+
+    def _choices(self, name: str, choices: Iterable[tuple[str, str]]) -> None:
+        field = self.fields[name]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [("", "Any"), *((code, f"{title} ({code})") for code, title in programs)]
+        field.choices = [("", "Any"), *choices]
+
+    def clean(self) -> None:
+        """Put what the rules cannot read at its field."""
+        for key, value in self._need().items():
+            assert self.covering is not None
+            try:
+                self.covering.standards({key: value})
+            except EngineError as error:
+                self.add_error(f"{ASKED}{key}", f"{error.message} It is left out meanwhile.")
+
+    def asked(self) -> Asked:
+        """Return what is asked for; a field at fault counts as left empty."""
+        if not self.is_bound:
+            return Asked()
+        self.is_valid()
+        data, need = self.cleaned_data, self._need()
+        program, employer = data.get("program"), data.get("employer")
+        return Asked(
+            at=data.get("at"),
+            text=data.get("text") or "",
+            family=UUID(program) if program else None,
+            standards=self.covering.standards(need) if self.covering and need else None,
+            word=data.get("standing") or "",
+            employer=int(employer) if employer else None,
+            order=data.get("order") or "name",
+        )
+
+    def _need(self) -> dict[str, Any]:
+        """What the record has to cover, as the engine reads it; errors are left out."""
+        found: dict[str, Any] = {}
+        for variable in self.variables:
+            value = self.cleaned_data.get(f"{ASKED}{variable.key}")
+            if not value:
+                continue
+            size = {"from": value, "to": value, "unit": variable.unit}
+            found[variable.key] = size if variable.kind == "window" else value
+        return found
+
+
+def program_choices(programs: Sequence[Program]) -> list[tuple[str, str]]:
+    """Return (key, title and code) of each program; its provider, too, when several give it."""
+    codes = [program.code for program in programs]
+    return [
+        (
+            str(program.pk),
+            f"{program.title} ({program.code})"
+            + (f", {program.provider}" if codes.count(program.code) > 1 else ""),
+        )
+        for program in programs
+    ]
+
+
+def _field(variable: Variable) -> forms.Field:
+    label = f"Covers: {variable.title}"
+    if variable.kind == "window":
+        return forms.CharField(
+            label=f"{label} ({variable.unit})", required=False, max_length=LONGEST
+        )
+    return forms.ChoiceField(
+        label=label,
+        required=False,
+        choices=[("", "Any"), *((value, value) for value in variable.values)],
+        error_messages={"invalid_choice": NOT_OFFERED},
+    )

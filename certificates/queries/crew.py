@@ -1,165 +1,180 @@
-"""Who of a contractor's crew met which program, and which record shows it until when."""
+"""The register of a crew: who met which program, and which record shows it until when.
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+The crew is that of today, whatever the day asked about: a person's records are seen only while
+the person is employed. The records, results and words are those of the day asked about.
+"""
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
+from typing import Any, NamedTuple
+from uuid import UUID
 
-from assessments.models import Decision
-from certificates.models import Record
-from certificates.queries.standing import CURRENT, LAPSES_SOON, Standing, standing_of, with_standing
-from training.models import Employment, Enrolment, Person, Program
-from training.queries.scope import employments_of_crew
+from django.db import connection
+from django.db.models import Exists, OuterRef, QuerySet
+from django.utils import timezone
 
-# Words of a row beside those of a record's standing and those of a decision.
+from certificates.queries.qualified import COUNTING, TONES, parameters
+from certificates.queries.register_sql import ORDERS, every_sql, page_sql
+from training.models import Employment, Enrolment, Organisation, Person, Program
+from training.queries.scope import contractor_organisations, employments_of_crew
+
+# Words of a row beside those of a record's standing.
 AWAITS_RECORD = "awaits_record"
+NOT_YET_MET = "not_yet_met"
+INCOMPLETE = "incomplete"
 NO_RESULT = "no_result"
 NOTHING = "nothing"
 
+# word -> tone, shape and words of a status, the best first: the order of sorting by state.
+REGISTER_TONES: dict[str, tuple[str, str, str]] = {
+    **{word: TONES[word] for word in COUNTING},
+    AWAITS_RECORD: ("good", "dot", "Met, no record yet"),
+    **{word: tone for word, tone in TONES.items() if word not in COUNTING},
+    NOT_YET_MET: ("bad", "cross", "Not yet met"),
+    INCOMPLETE: ("doubt", "gap", "Incomplete"),
+    NO_RESULT: ("none", "gap", "No result yet"),
+    NOTHING: ("none", "gap", "Nothing to show"),
+}
 
-@dataclass(frozen=True)
-class Qualification:
-    """One program of one person: the decided result, and the record that serves longest."""
+PAGE = 50
+ROWS_AT_ONCE = 2000
 
-    program: Program
-    result: str | None
-    record: Record | None
-    standing: Standing | None
+
+class Row(NamedTuple):
+    """One person and one program (any version of it) with the record that serves best.
+
+    That is one that counts, and of these the one that counts longest. Without a record the
+    word tells the result; without a program it is ``nothing``.
+    """
+
+    holder_id: int
+    holder: str
+    employer: str
+    program_code: str | None
+    program_title: str | None
+    program_version: int | None
+    provider_id: int | None
+    word: str
+    counts: bool
+    record_id: UUID | None
+    number: str | None
+    issued_on: date | None
+    valid_until: date | None
+    confirm_by: date | None
+    counts_until: date | None
 
     @property
-    def word(self) -> str:
-        """The record's standing; else awaits_record, not_yet_met, incomplete or no_result."""
-        if self.standing:
-            return self.standing.word
-        if self.result == Decision.Result.MET:
-            return AWAITS_RECORD
-        return self.result or NO_RESULT
+    def tone(self) -> tuple[str, str, str]:
+        """Tone, shape and words of the state."""
+        return REGISTER_TONES[self.word]
 
 
 @dataclass(frozen=True)
-class CrewMember:
-    """A person who is employed today, and what that person has to show."""
+class Asked:
+    """What of the register is asked for; everything, on today, when nothing is given.
 
-    person: Person
-    employer: str
-    since: date
-    qualifications: Sequence[Qualification]
-
-
-@dataclass
-class _Found:
-    program: Program
-    enrolled: bool = False
-    results: set[str] = field(default_factory=set)
-    records: list[tuple[Record, Standing]] = field(default_factory=list)
-
-
-def crew_of(manager: Person) -> list[CrewMember]:
-    """Return the people whom the organisations of ``manager`` employ today, by name.
-
-    Six queries, however many people and programs there are. Only decided results are in it:
-    whether an attempt is open is no business of an employer.
+    ``family`` is the key of a program's latest version; ``standards`` those that cover what is
+    asked for, None for any. ``order`` is a key of ORDERS.
     """
-    employments = _employments(manager)
-    people = {employment.person_id for employment in employments}
-    found: dict[tuple[int, object], _Found] = {}
-    for enrolment in Enrolment.objects.filter(person__in=people).select_related("run__program"):
-        program = enrolment.run.program
-        entry = found.setdefault((enrolment.person_id, program.pk), _Found(program))
-        entry.enrolled |= enrolment.state == Enrolment.State.ENROLLED
-    for person, program_id, result in _results(people):
-        found[person, program_id].results.add(result)
-    for record in _records(people):
-        program_id = record.decision.attempt.enrolment.run.program_id
-        found[record.holder_id, program_id].records.append((record, standing_of(record)))
-    return [
-        CrewMember(
-            employment.person,
-            employment.organisation.name,
-            employment.since,
-            _qualifications(found, employment.person_id),
-        )
-        for employment in employments
-    ]
+
+    at: date | None = None
+    text: str = ""
+    family: UUID | None = None
+    standards: tuple[UUID, ...] | None = None
+    word: str = ""
+    employer: int | None = None
+    order: str = next(iter(ORDERS))
 
 
-def narrowed(crew: Iterable[CrewMember], *, program: str, word: str) -> list[CrewMember]:
-    """Return the members who have a row of this program code and this word; "" is any.
+@dataclass(frozen=True)
+class Page:
+    """The rows of a page, and of the whole filter the totals by word and how many rows."""
 
-    The word ``nothing`` finds those who have no row (of the program, if one is given).
+    rows: list[Row]
+    totals: Mapping[str, int]
+    count: int
+    number: int
+    people: int
+
+
+def register_page(manager: Person, asked: Asked, number: int = 1) -> Page:
+    """Return one page of the register; the last for a number after it. Four queries.
+
+    The totals are those of the filter without its word, so that each word can be chosen next.
     """
-    kept = []
-    for member in crew:
-        rows = [row for row in member.qualifications if program in ("", row.program.code)]
-        if word == NOTHING:
-            if not rows:
-                kept.append(replace(member, qualifications=[]))
-            continue
-        rows = [row for row in rows if word in ("", row.word)]
-        if rows or not (program or word):
-            kept.append(replace(member, qualifications=rows))
-    return kept
+    values = _values(manager, asked)
+    with connection.cursor() as cursor:
+        cursor.execute(page_sql(asked.order), {**values, "size": PAGE, "page": max(number, 1)})
+        found = cursor.fetchall()
+    totals: dict[str, int] = json.loads(found[0][0])
+    rows = [Row(*row[1:]) for row in found if row[1] is not None]
+    count = _count(totals, asked)
+    number = min(max(number, 1), max(1, -(-count // PAGE)))
+    return Page(rows, totals, count, number, len(values["people"]))
 
 
-def program_choices(crew: Iterable[CrewMember]) -> list[tuple[str, str]]:
-    """Return (code, title) of every program in the crew's rows; the latest version's title."""
-    programs = sorted(
-        (row.program for member in crew for row in member.qualifications),
-        key=lambda program: program.version,
+def register_rows(manager: Person, asked: Asked) -> Iterator[Row]:
+    """Yield every row of the filter, some at a time, so that a long register fits in memory."""
+    values = _values(manager, asked)
+    with connection.chunked_cursor() as cursor:
+        cursor.execute(every_sql(asked.order), values)
+        while rows := cursor.fetchmany(ROWS_AT_ONCE):
+            yield from (Row(*row) for row in rows)
+
+
+def programs_of_crew(manager: Person) -> list[Program]:
+    """Return the latest version of every program that somebody of the crew took part in.
+
+    By code, each with its provider (one query).
+    """
+    taken = Enrolment.objects.filter(
+        run__program=OuterRef("pk"), person__in=_crew(manager).order_by().values("person")
     )
-    return sorted({program.code: program.title for program in programs}.items())
-
-
-def counts(crew: Sequence[CrewMember]) -> dict[str, int]:
-    """Return how many ``people`` there are, how many have ``nothing``, and rows by word.
-
-    ``holding`` counts the rows whose record holds today.
-    """
-    words = Counter(row.word for member in crew for row in member.qualifications)
-    empty = sum(not member.qualifications for member in crew)
-    holding = words[CURRENT] + words[LAPSES_SOON]
-    return {**words, "people": len(crew), "holding": holding, NOTHING: empty}
-
-
-def _employments(manager: Person) -> list[Employment]:
+    version = Program.objects.filter(
+        Exists(taken), provider=OuterRef("provider"), code=OuterRef("code")
+    )
+    later = Program.objects.filter(
+        provider=OuterRef("provider"), code=OuterRef("code"), version__gt=OuterRef("version")
+    )
     return list(
-        employments_of_crew(manager)
-        .select_related("person", "organisation")
-        .order_by("person__full_name", "person_id", "-since")
-        .distinct("person__full_name", "person_id")
+        Program.objects.filter(Exists(version), ~Exists(later))
+        .select_related("provider")
+        .order_by("code", "title", "pk")
     )
 
 
-def _results(people: set[int]) -> Iterable[tuple[int, object, str]]:
-    return Decision.objects.filter(
-        attempt__enrolment__person__in=people, replaced_by__isnull=True
-    ).values_list("attempt__enrolment__person", "attempt__enrolment__run__program", "result")
+def employers_of(manager: Person) -> list[Organisation]:
+    """Return the contractors whose crew ``manager`` looks after, by name (one query)."""
+    return list(contractor_organisations(manager))
 
 
-def _records(people: set[int]) -> Iterable[Record]:
-    records = Record.objects.filter(holder__in=people, replaced_by__isnull=True)
-    return with_standing(records).order_by("issued_at")
+def _crew(manager: Person, employer: int | None = None) -> QuerySet[Employment]:
+    found = employments_of_crew(manager)
+    return found if employer is None else found.filter(organisation=employer)
 
 
-def _qualifications(found: dict[tuple[int, object], _Found], person: int) -> list[Qualification]:
-    entries = [
-        entry
-        for (holder, _), entry in found.items()
-        # Whoever withdrew before anything was decided has nothing to show.
-        if holder == person and (entry.enrolled or entry.results or entry.records)
-    ]
-    entries.sort(key=lambda entry: (entry.program.code, -entry.program.version))
-    return [_qualification(entry) for entry in entries]
+def _values(manager: Person, asked: Asked) -> dict[str, Any]:
+    """Two queries: who is on the crew, and the zones of the sites."""
+    crew = list(
+        _crew(manager, asked.employer).order_by().values_list("person_id", "organisation_id")
+    )
+    escaped = asked.text.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+    return {
+        **parameters(asked.at, people=sorted({person for person, _ in crew})),
+        "employers": sorted({organisation for _, organisation in crew}),
+        "today": timezone.localdate(),
+        "text": f"%{escaped}%" if asked.text else None,
+        "family": asked.family,
+        "standards": None if asked.standards is None else list(asked.standards),
+        "word": asked.word,
+        "words": list(REGISTER_TONES),
+    }
 
 
-def _qualification(entry: _Found) -> Qualification:
-    # Met once stays met, whatever a later attempt came to.
-    order = (Decision.Result.MET, Decision.Result.NOT_YET_MET, Decision.Result.INCOMPLETE)
-    result = next((value for value in order if value in entry.results), None)
-    record, standing = max(entry.records, key=_serves, default=(None, None))
-    return Qualification(entry.program, result, record, standing)
-
-
-def _serves(pair: tuple[Record, Standing]) -> tuple[bool, date, object]:
-    record, standing = pair
-    return standing.counts, record.valid_until or date.max, record.issued_at
+def _count(totals: Mapping[str, int], asked: Asked) -> int:
+    if asked.word:
+        return totals.get(asked.word, 0)
+    hidden = NOTHING if asked.family else ""
+    return sum(number for word, number in totals.items() if word != hidden)

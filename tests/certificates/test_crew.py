@@ -1,4 +1,4 @@
-"""What a contractor's manager sees of the crew."""
+"""What a contractor's manager sees of the crew: who met what, and what the page tells of it."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from certificates.queries.crew import CrewMember, crew_of
+from certificates.queries.crew import Asked, Row, register_page
 from certificates.queries.standing import SOON
 from tests.assessments.builders import Yard, make_yard
 from tests.certificates.builders import decide_attempt, met_decision, record_row
@@ -48,9 +48,14 @@ def another(firm: Firm, name: str) -> Yard:
     return yard
 
 
-def words(members: list[CrewMember]) -> list[list[str]]:
-    """Return the word of each row of each member."""
-    return [[row.word for row in member.qualifications] for member in members]
+def rows(firm: Firm) -> list[Row]:
+    """Return the rows of the whole register."""
+    return register_page(firm.manager, Asked()).rows
+
+
+def words(firm: Firm) -> list[str]:
+    """Return the word of each row."""
+    return [row.word for row in rows(firm)]
 
 
 def in_days(number: int) -> date:
@@ -59,27 +64,28 @@ def in_days(number: int) -> date:
 
 
 def test_an_employer_learns_nothing_of_an_open_attempt(firm: Firm) -> None:
-    assert words(crew_of(firm.manager)) == [["no_result"]]
+    assert words(firm) == ["no_result"]
     firm.yard.attempt()
-    assert words(crew_of(firm.manager)) == [["no_result"]]
+    assert words(firm) == ["no_result"]
 
 
 def test_met_waits_for_its_record(firm: Firm) -> None:
     decision = met_decision(firm.yard)
     assert decision.result == "met"
-    assert words(crew_of(firm.manager)) == [["awaits_record"]]
+    assert words(firm) == ["awaits_record"]
     record = record_row(decision)
-    (member,) = crew_of(firm.manager)
-    assert member.qualifications[0].record == record
-    assert words([member]) == [["current"]]
+    (row,) = rows(firm)
+    assert (row.word, row.record_id, row.number) == ("current", record.pk, record.number)
 
 
 def test_not_yet_met_then_met_is_met(firm: Firm) -> None:
     bad = decide_attempt(firm.yard.attempt(), firm.yard.instructor, C3={"answer": False})
     assert bad.result == "not_yet_met"
-    assert words(crew_of(firm.manager)) == [["not_yet_met"]]
-    record_row(met_decision(firm.yard))
-    assert words(crew_of(firm.manager)) == [["current"]]
+    assert words(firm) == ["not_yet_met"]
+    met = met_decision(firm.yard)
+    assert words(firm) == ["awaits_record"]
+    record_row(met)
+    assert words(firm) == ["current"]
 
 
 @pytest.mark.parametrize(
@@ -95,48 +101,41 @@ def test_not_yet_met_then_met_is_met(firm: Firm) -> None:
 def test_the_last_day_still_counts(firm: Firm, last_day: int | None, word: str) -> None:
     until = None if last_day is None else in_days(last_day)
     record_row(met_decision(firm.yard), valid_until=until)
-    assert words(crew_of(firm.manager)) == [[word]]
+    assert words(firm) == [word]
 
 
 def test_a_decision_made_anew_withdraws_the_record(firm: Firm) -> None:
     first = met_decision(firm.yard)
     record = record_row(first)
-    second = decide_attempt(
-        first.attempt, firm.yard.instructor, replaces=first, C3={"answer": False}
-    )
-    (member,) = crew_of(firm.manager)
-    assert words([member]) == [["withdrawn"]]
-    assert member.qualifications[0].result == second.result == "not_yet_met"
-    assert member.qualifications[0].record == record
+    decide_attempt(first.attempt, firm.yard.instructor, replaces=first, C3={"answer": False})
+    (row,) = rows(firm)
+    assert (row.word, row.number, row.counts) == ("withdrawn", record.number, False)
 
 
 def test_of_two_records_the_one_that_serves_longest_is_shown(firm: Firm) -> None:
     yard = firm.yard
-    earlier = record_row(met_decision(yard), valid_until=in_days(10))
+    record_row(met_decision(yard), valid_until=in_days(10))
     later = record_row(
         decide_attempt(yard.attempt(), yard.instructor), valid_until=in_days(700), serial=7
     )
-    (member,) = crew_of(firm.manager)
-    assert [row.record for row in member.qualifications] == [later]
-    assert earlier.valid_until == in_days(10)
+    assert [row.number for row in rows(firm)] == [later.number]
 
 
 def test_whoever_withdrew_before_any_result_has_no_row(firm: Firm) -> None:
     firm.yard.enrolment.state = "withdrawn"
     firm.yard.enrolment.save()
-    assert words(crew_of(firm.manager)) == [[]]
+    assert words(firm) == ["nothing"]
 
 
 def test_whoever_withdrew_after_a_result_keeps_the_row(firm: Firm) -> None:
     record_row(met_decision(firm.yard))
     firm.yard.enrolment.state = "withdrawn"
     firm.yard.enrolment.save()
-    assert words(crew_of(firm.manager)) == [["current"]]
+    assert words(firm) == ["current"]
 
 
-# Session, person, contractors, employments, enrolments, decisions, navigation; the records
-# with their changes and doubts.
-QUERIES = 10
+# Session, person, navigation; contractors, programs, the crew, zones, the register, feeds.
+QUERIES = 9
 
 
 def test_the_page_asks_the_database_as_often_for_three_as_for_one(
@@ -145,11 +144,11 @@ def test_the_page_asks_the_database_as_often_for_three_as_for_one(
     record_row(met_decision(firm.yard))
     client.force_login(firm.manager)
     with django_assert_num_queries(QUERIES):
-        assert client.get(reverse("crew")).text.count("<tr>") == 1 + 1
+        assert client.get(reverse("crew")).text.count('<th scope="row">') == 1
     for name in ("Ilse Vantongeren", "Noor Adriaanse"):
         record_row(met_decision(another(firm, name)))
     with django_assert_num_queries(QUERIES):
-        assert client.get(reverse("crew")).text.count("<tr>") == 1 + 3
+        assert client.get(reverse("crew")).text.count('<th scope="row">') == 3
 
 
 def test_filters_keep_the_rows_asked_for(firm: Firm, client: Client) -> None:
@@ -164,14 +163,14 @@ def test_filters_keep_the_rows_asked_for(firm: Firm, client: Client) -> None:
         names = {firm.yard.trainee.full_name, "Ilse Vantongeren", "Tjaart Ozoliņš"}
         return {name for name in names if name in text}
 
-    mine = firm.yard.trainee.full_name
+    mine, program = firm.yard.trainee.full_name, str(other.program.pk)
     assert shown() == {mine, "Ilse Vantongeren", "Tjaart Ozoliņš"}
     assert shown(program="", standing="") == shown()
     assert shown(standing="lapsed") == {mine}
     assert shown(standing="no_result") == {"Ilse Vantongeren"}
     assert shown(standing="nothing") == {"Tjaart Ozoliņš"}
-    assert shown(program=other.program.code) == {"Ilse Vantongeren"}
-    assert shown(program=other.program.code, standing="nothing") == {mine, "Tjaart Ozoliņš"}
+    assert shown(program=program) == {"Ilse Vantongeren"}
+    assert shown(program=program, standing="nothing") == {mine, "Tjaart Ozoliņš"}
     assert "Nobody stands so" in client.get(reverse("crew"), {"standing": "withdrawn"}).text
 
 
@@ -194,7 +193,9 @@ def test_empty_states_are_plain(db: None, client: Client) -> None:
 def test_only_a_manager_has_a_crew(firm: Firm, client: Client) -> None:
     for person in (firm.yard.lead, firm.yard.instructor, firm.yard.trainee):
         client.force_login(person)
-        assert client.get(reverse("crew")).status_code == 403
+        for name in ("crew", "crew_csv", "crew_xlsx"):
+            assert client.get(reverse(name)).status_code == 403
+        assert client.get(reverse("mason", args=[firm.yard.trainee.pk])).status_code == 404
 
 
 def test_a_crew_of_two_firms_names_the_firm(firm: Firm, client: Client) -> None:
@@ -205,5 +206,7 @@ def test_a_crew_of_two_firms_names_the_firm(firm: Firm, client: Client) -> None:
     enrol(firm.yard.run, worker)
     client.force_login(firm.manager)
     text = client.get(reverse("crew")).text
-    assert text.count("Northing Masonry Ltd") == 2  # in the heading and beside the name
-    assert "Ilse Vantongeren" in text
+    assert '<span class="soft small">Northing Masonry Ltd</span>' in text
+    only = client.get(reverse("crew"), {"employer": second.pk}).text
+    assert "Ilse Vantongeren" in only
+    assert firm.yard.trainee.full_name not in only
