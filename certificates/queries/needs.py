@@ -69,9 +69,9 @@ def place_of(post: Post, *, leads: bool = False) -> Place:
     """The places of a post, or of its leads, who need a record of both programs."""
     work = _ask(post.program, post.conditions)
     if not leads:
-        return Place(post.code, f"{post.code} ({post.title})", post.places, post, (work,))
+        return Place(post.code, f"{post.code}, {post.title}", post.places, post, (work,))
     asks = (work,) if post.lead_program is None else (work, _ask(post.lead_program, {}))
-    return Place(f"{post.code}{LEAD}", f"{post.code} (lead)", post.leads, post, asks)
+    return Place(f"{post.code}{LEAD}", f"{post.code}, lead", post.leads, post, asks)
 
 
 def _ask(program: Program, conditions: object) -> Ask:

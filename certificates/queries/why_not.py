@@ -48,21 +48,22 @@ def why_not(
     }
 
 
-def reasons(ask: Ask, held: Sequence[Held], judge: Judge, on: date) -> tuple[str, ...]:
+def reasons(
+    ask: Ask, held: Sequence[Held], judge: Judge, on: date, *, confirming: bool = False
+) -> tuple[str, ...]:
     """Why none of a person's records answers what is asked on a day; none when one does.
 
-    Of several records the one is told about that lacks least.
+    Of several records the one is told about that lacks least. ``confirming`` as in ``counting``.
     """
     own = [one for one in held if (one.provider_id, one.program_code) == (ask.provider, ask.code)]
     if not own:
         return (f"There is no record of {ask.title} ({ask.code}).",)
-    return min((record_reasons(ask, one, judge, on) for one in own), key=len)
+    return min((_of_record(ask, one, judge, on, confirming) for one in own), key=len)
 
 
-def record_reasons(ask: Ask, held: Held, judge: Judge, on: date) -> tuple[str, ...]:
-    """Why one record of the program does not answer what is asked on a day."""
-    found = [text for text in (too_old(ask, held), not_counting(held, on)) if text]
-    return (*found, *judge.shortfalls(ask, held.standard_id))
+def _of_record(ask: Ask, held: Held, judge: Judge, on: date, confirming: bool) -> tuple[str, ...]:
+    found = (too_old(ask, held), not_counting(held, on, confirming=confirming))
+    return (*(text for text in found if text), *judge.shortfalls(ask, held.standard_id))
 
 
 def too_old(ask: Ask, held: Held) -> str:
@@ -75,32 +76,20 @@ def too_old(ask: Ask, held: Held) -> str:
     )
 
 
-def not_counting(held: Held, on: date) -> str:
+def not_counting(held: Held, on: date, *, confirming: bool = False) -> str:
     """Why the record does not count on a day; empty when it does."""
     if held.word in NEVER:
         return SAID[held.word].format(held.number)
     if on < held.counts_from:
         return f"Record {held.number} counts only from {day(held.counts_from)}."
-    stretch = counting(held)
-    if stretch is not None and on <= stretch[1]:
+    stretch = counting(held, confirming=confirming)
+    if stretch is None:
+        return f"Record {held.number} counts on no day."
+    if on <= stretch[1]:
         return ""
-    if _lapsed(held, on):
-        assert held.valid_until is not None
-        return f"Record {held.number} is valid until {day(held.valid_until)} only."
-    if held.counts_until is None or held.counts_until < held.counts_from:
-        return f"Record {held.number} does not count."
-    return (
-        f"Record {held.number} counts until {day(held.counts_until)} only: "
-        "no later work is confirmed."
-    )
-
-
-def _lapsed(held: Held, on: date) -> bool:
-    """Whether its own last day is past, and nothing ended it before."""
-    until = held.valid_until
-    if until is None or on <= until:
-        return False
-    return held.counts_until is None or held.counts_until >= until
+    if stretch[1] == held.valid_until:
+        return f"Record {held.number} is valid until {day(stretch[1])} only."
+    return f"Record {held.number} counts until {day(stretch[1])} only: no later work is confirmed."
 
 
 def _employed(crew: Crew, person: int, post: Post, on: date) -> tuple[str, ...]:
