@@ -70,7 +70,7 @@ def _chosen(part: Matcher, offered: Offered) -> list[Candidate]:
     empty = step * (2 + len(places))
     columns = {person: number for number, person in enumerate(people)}
     # A column for each place stands for nobody.
-    costs = np.full((len(places), len(people) + len(places)), empty)
+    costs = np.full((len(places), len(people) + len(places)), float(empty))
     for row, post in enumerate(places):
         costs[row, [columns[person] for person in part.able[post]]] = 0
     rows: dict[str, list[int]] = {}

@@ -139,7 +139,7 @@ def main() -> None:
     print(f"{'masons':>7} {'share':>5} {'abilities':>9} {'days':>5} {'short':>5}", end=" ")
     print(f"{'coverage s':>10} {'bare s':>8} {'ratio':>6} {'laying s':>8} {'change s':>8}", end=" ")
     print(f"{'closers':>8} {'plan s':>7}")
-    for masons, share in ((500, 0.1), (5000, 0.02), (5000, 0.1), (5000, 0.3)):
+    for masons, share in ((500, 0.1), (5000, 0.02), (5000, 0.1), (5000, 0.3), (50000, 0.1)):
         print(row(masons, share), flush=True)
 
 

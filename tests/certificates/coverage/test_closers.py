@@ -100,6 +100,19 @@ def test_a_plan_may_need_two_steps_where_none_helps_alone() -> None:
     assert found.sentence == "Two assessments would fill the empty place."
 
 
+def test_half_an_effort_counts() -> None:
+    offered = [
+        Candidate("p0", "A", 1, ""),
+        Candidate("p1", "A", 0.5, ""),
+        Candidate("p1", "B", 0, ""),
+    ]
+    found = plan([post("A", 2), post("B")], [], offered, on=START)
+    assert ([(one.person, one.post) for one in found.steps], found.effort) == (
+        [("p1", "B"), ("p0", "A")],
+        1,
+    )
+
+
 def test_equal_effort_goes_by_name() -> None:
     offered = [
         Candidate("p2", "A", 1, ""),
