@@ -169,8 +169,8 @@ def _require_room(post: Post, day: date, wanted: int, *, leads: bool) -> None:
     free = room(post, day, leads=leads)
     if wanted <= free:
         return
-    kind = "leads' places" if leads else "places"
     all_of_them = post.leads if leads else post.places
+    kind = ("place" if all_of_them == 1 else "places") + (" for leads" if leads else "")
     raise Refused(
         f"Post {post.code} has {all_of_them} {kind}, {free} of them free on this day: you chose "
         f"{wanted}. Choose {free or 'nobody'}{' at most' if free else ''}, or change the post.",
