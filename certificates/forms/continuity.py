@@ -13,13 +13,26 @@ from training.models import Organisation
 TOO_LONG = "This has %(show_value)d characters: %(limit_value)d at most."
 
 
+class ProjectField(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """A choice among projects; what is no project's key is said as any other wrong choice."""
+
+    def to_python(self, value: Any) -> Any:
+        """Return the project, or raise for one that is not offered."""
+        try:
+            return super().to_python(value)
+        except forms.ValidationError:
+            raise forms.ValidationError(
+                self.error_messages["invalid_choice"], code="invalid_choice"
+            ) from None
+
+
 class ConfirmForm(forms.Form):
     """The day, the place and the work that a confirmation is about."""
 
     worked_on = day_field(
         "Day on which the work was done", "Today or before, at the record's site."
     )
-    project = forms.ModelChoiceField(
+    project = ProjectField(
         Project.objects.none(),
         required=False,
         empty_label="Another place: write it below",
