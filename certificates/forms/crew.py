@@ -9,6 +9,7 @@ from django import forms
 
 from assessments.engine.errors import EngineError
 from assessments.engine.qualification import Variable
+from assessments.engine.quantities import parse_quantity
 from certificates.queries.covering import Covering
 from certificates.queries.crew import REGISTER_TONES, Asked
 from certificates.queries.standing import NOT_ISSUED, REPLACED
@@ -93,6 +94,7 @@ class CrewFilter(DayForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.covering = covering
+        self.need: dict[str, Any] = {}
         self._choices("program", program_choices(programs))
         if len(employers) > 1:
             self._choices("employer", [(str(each.pk), each.name) for each in employers])
@@ -109,20 +111,26 @@ class CrewFilter(DayForm):
         field.choices = [("", "Any"), *choices]
 
     def clean(self) -> None:
-        """Put what the rules cannot read at its field."""
-        for key, value in self._need().items():
-            assert self.covering is not None
+        """Read what the record has to cover; what cannot be read is told at its field."""
+        for variable in self.variables:
+            name = f"{ASKED}{variable.key}"
+            typed = self.cleaned_data.get(name)
+            if not typed:
+                continue
             try:
-                self.covering.standards({key: value})
+                need = {variable.key: _need(variable, typed)}
+                if self.covering:
+                    self.covering.standards(need)
+                self.need.update(need)
             except EngineError as error:
-                self.add_error(f"{ASKED}{key}", f"{error.message} It is left out meanwhile.")
+                self.add_error(name, f"{error.message} It is left out meanwhile.")
 
     def asked(self) -> Asked:
         """Return what is asked for; a field at fault counts as left empty."""
         if not self.is_bound:
             return Asked()
         self.is_valid()
-        data, need = self.cleaned_data, self._need()
+        data, need = self.cleaned_data, self.need
         program, employer = data.get("program"), data.get("employer")
         return Asked(
             at=data.get("at"),
@@ -133,17 +141,6 @@ class CrewFilter(DayForm):
             employer=int(employer) if employer else None,
             order=data.get("order") or "name",
         )
-
-    def _need(self) -> dict[str, Any]:
-        """What the record has to cover, as the engine reads it; errors are left out."""
-        found: dict[str, Any] = {}
-        for variable in self.variables:
-            value = self.cleaned_data.get(f"{ASKED}{variable.key}")
-            if not value:
-                continue
-            size = {"from": value, "to": value, "unit": variable.unit}
-            found[variable.key] = size if variable.kind == "window" else value
-        return found
 
 
 def program_choices(programs: Sequence[Program]) -> list[tuple[str, str]]:
@@ -157,6 +154,14 @@ def program_choices(programs: Sequence[Program]) -> list[tuple[str, str]]:
         )
         for program in programs
     ]
+
+
+def _need(variable: Variable, typed: str) -> Any:
+    """Return what is typed as the engine reads a need: one value, or one size."""
+    if variable.kind != "window":
+        return typed
+    size = parse_quantity(typed, variable.unit or "").as_reading()
+    return {"from": size["value"], "to": size["value"], "unit": size["unit"]}
 
 
 def _field(variable: Variable) -> forms.Field:

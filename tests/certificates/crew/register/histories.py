@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch
@@ -98,7 +100,7 @@ class Scene:
                 record = self._change(record, step.kind, moment)
 
     def _change(self, record: Record, kind: str, moment: datetime) -> Record:
-        same = {"issued_at": moment, "valid_until": record.valid_until}
+        same: dict[str, Any] = {"issued_at": moment, "valid_until": record.valid_until}
         program = record.decision.attempt.enrolment.run.program
         if kind in ("suspended", "restored"):
             change(record, kind, self.lead, at=moment)
@@ -187,7 +189,7 @@ def _known(record: Record, at: date | None) -> list[Confirmed]:
     ]
 
 
-def listed(records: list[Record], at: date | None) -> set[object]:
+def listed(records: list[Record], at: date | None) -> set[UUID]:
     """Return the keys of ``all_records`` that are to be listed on that day."""
     issued = {record.pk for record in records if standing_of(record, at).word != "not_issued"}
     replaced = {record.replaces_id for record in records if record.pk in issued}
