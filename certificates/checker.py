@@ -4,7 +4,7 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -47,6 +47,13 @@ NOT = (
     "That a paper in your hand says what this file says: compare it.",
     "Work outside the scope and the conditions named in the record, and what the holder can do "
     "today.",
+)
+CONTENT_OF_SUBMITTAL = "A readable submittal of a contractor is inside the file."
+NOT_OF_SUBMITTAL = (
+    "How the records that it names stand today, and whether a later submittal took its place: "
+    "check each number, and ask the contractor.",
+    "The records themselves: each has files of its own, which are checked here as well.",
+    "That a paper in your hand says what this file says: compare it.",
 )
 NAMES = {name: text for name, text in vars(verdict).items() if name.isupper()}
 
@@ -92,12 +99,18 @@ def _told(roots: Sequence[x509.Certificate], origin: str) -> dict[str, object]:
             **{name: steps.STEP_OF[text] for name, text in NAMES.items()},
             "OTHER_STANDARD": steps.CONTENT,
         },
-        "steps": [{"key": key, "title": steps.TITLES[key]} for key in steps.OFFLINE],
+        "steps": _steps(steps.TITLES),
+        "stepsOfSubmittal": _steps({**steps.TITLES, steps.CONTENT: CONTENT_OF_SUBMITTAL}),
         "toDo": {key: steps.TO_DO[key] for key in steps.OFFLINE},
         "not": NOT,
+        "notOfSubmittal": NOT_OF_SUBMITTAL,
         "stamp": STAMP,
         "claims": CLAIMS,
     }
+
+
+def _steps(titles: Mapping[str, str]) -> list[dict[str, str]]:
+    return [{"key": key, "title": titles[key]} for key in steps.OFFLINE]
 
 
 def _inside_html(told: dict[str, object]) -> str:

@@ -127,6 +127,15 @@ def links_of(project: Project) -> QuerySet[ShareLink]:
     )
 
 
+def submittal_in(pdf: bytes) -> Submittal | None:
+    """Return the submittal that this file is, to the last byte; None when it is none of them."""
+    return (
+        Submittal.objects.select_related("project__contractor", "submitted_by")
+        .filter(pdf_sha256=hashlib.sha256(pdf).hexdigest())
+        .first()
+    )
+
+
 def token_digest(token: str) -> str:
     """Return the form in which the secret of a link is kept."""
     return hashlib.sha256(token.encode()).hexdigest()

@@ -77,7 +77,7 @@ def _files(submittal: Submittal, now: datetime) -> Iterator[tuple[str, bytes]]:
     roots: list[x509.Certificate] = []
     for pk in sorted(issuers):
         found, files = _keys(issuers[pk], now)
-        roots += found if issuers[pk].kind == Organisation.Kind.PROVIDER else []
+        roots += found
         yield from files
     page = checker_page(CHECKER, roots, origin=settings.BASE_URL, made=submittal.submitted_at)
     yield "record-checker.html", page.encode()
@@ -136,10 +136,10 @@ def readme(submittal: Submittal, issuers: Iterable[Organisation]) -> str:
         "  certificates (DER, RFC 5280) as they were when this archive was made:",
         *(f"  issuer-{each.pk}: {each.name} ({each.get_kind_display()})" for each in issuers),
         "record-checker.html",
-        "  A page that works without a connection. Open it in a browser and drop a record's PDF",
-        "  on it: it says whether the file is, to the last byte, what its issuer signed. The",
-        "  submittal itself is checked by any PDF reader that is told to trust the contractor's",
-        f"  root, or at {settings.BASE_URL}/check/file/.",
+        "  A page that works without a connection. Open it in a browser and choose the PDFs: it",
+        "  says of each whether it is, to the last byte, what was signed, and by whom. The roots",
+        "  in keys/ are in it. They came with the files, so compare them with those that the",
+        f"  issuers publish: {settings.BASE_URL}/issuers/NUMBER/root.pem.",
         "",
         "What no file can know: whether a record was suspended, withdrawn or replaced since.",
         f"Check its number at {settings.BASE_URL}/check/.",

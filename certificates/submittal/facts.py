@@ -36,7 +36,6 @@ def facts_of(document: Document) -> dict[str, Any]:
         "gaps": [
             {**gap, "days": [_days(span) for span in gap["spans"]]} for gap in document["gaps"]
         ],
-        "records": len({row["number"] for post in document["posts"] for row in post["covered_by"]}),
     }
 
 
@@ -46,6 +45,14 @@ def summary(document: Document) -> str:
     if broken is None:
         return "Every place is filled by a qualified mason on every day."
     return str(broken["sentence"])
+
+
+def numbers_in(document: Document) -> list[tuple[str, str]]:
+    """Return number and holder of each record that a document names, by holder."""
+    named = {
+        (row["number"], row["holder"]) for post in document["posts"] for row in post["covered_by"]
+    }
+    return sorted(named, key=lambda each: (each[1].casefold(), each[0]))
 
 
 def _post(post: Document) -> dict[str, Any]:

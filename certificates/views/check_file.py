@@ -6,11 +6,13 @@ a program may post to them, and the body is read by a handler that keeps little 
 
 import logging
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.http.multipartparser import MultiPartParserError
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
@@ -18,12 +20,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 from certificates.actions.uploads import LIMIT, count_sent_file
 from certificates.forms.check import FileForm
 from certificates.forms.one_file import OneFile
+from certificates.models import Submittal
 from certificates.queries.check_file import CheckedFile, check_file
 from certificates.queries.steps import NOT_CHECKED, TO_DO, WRONG
+from certificates.queries.submittals import submittal_in
 from certificates.sandbox import Busy, NotStarted
 from certificates.signing import KeyStoreError
+from certificates.submittal.facts import numbers_in
 from certificates.views.answers import as_answer, later, unlisted
-from certificates.views.checked import facts, file_as_json
+from certificates.views.checked import facts, file_as_json, submittal_as_json
 
 log = logging.getLogger(__name__)
 
@@ -53,6 +58,8 @@ def check_file_page(request: HttpRequest) -> HttpResponse:
     found = _checked(request, form)
     if isinstance(found, HttpResponse):
         return found
+    if isinstance(found, Submittal):
+        return _submittal_page(request, found)
     wrong = next((step.key for step in found.steps if step.state == WRONG), None)
     context = {
         "checked": found,
@@ -78,7 +85,22 @@ def check_file_json(request: HttpRequest) -> HttpResponse:
         detail = " ".join(str(error) for errors in form.errors.values() for error in errors)
         return as_answer({"status": "nothing_to_check", "detail": detail}, 422)
     found = _checked(request, form, as_data=True)
+    if isinstance(found, Submittal):
+        return as_answer(submittal_as_json(found), 200)
     return found if isinstance(found, HttpResponse) else as_answer(file_as_json(found), 200)
+
+
+def _submittal_page(request: HttpRequest, submittal: Submittal) -> HttpResponse:
+    """Say that the file is a contractor's submittal as it was signed, and what to do next."""
+    context = {
+        "submittal": submittal,
+        "numbers": numbers_in(submittal.document),
+        "latest": submittal.project.submittals.order_by("-number").first(),
+        "form": FileForm(),
+    }
+    with timezone.override(ZoneInfo(submittal.project.time_zone)):
+        page = render(request, "certificates/check_file_submittal.html", context)
+    return unlisted(page)
 
 
 def _sent(request: HttpRequest) -> FileForm:
@@ -95,11 +117,14 @@ def _sent(request: HttpRequest) -> FileForm:
 
 def _checked(
     request: HttpRequest, form: FileForm, *, as_data: bool = False
-) -> CheckedFile | HttpResponse:
+) -> CheckedFile | Submittal | HttpResponse:
     """Return what was found, or the answer that says why nothing was checked."""
     if not count_sent_file(request):
         return later(_not_checked(request, "too_many", TOO_MANY, 429, as_data=as_data))
     pdf = form.cleaned_data["file"].read()
+    submittal = submittal_in(pdf)
+    if submittal is not None:
+        return submittal
     try:
         return check_file(pdf, form.cleaned_data["number"] or None)
     except Busy as busy:

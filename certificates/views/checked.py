@@ -7,9 +7,11 @@ from datetime import date, datetime
 from typing import Any
 
 from assessments.engine.numbers import exact, percent_text
+from certificates.models import Submittal
 from certificates.queries.check import Checked
 from certificates.queries.check_file import CheckedFile
 from certificates.queries.standing import DOUBTFUL
+from certificates.submittal.facts import numbers_in
 
 NOT_VOUCHED = "cannot_be_vouched_for"
 TOLD = ("issuer", "holder", "program", "course_run", "conditions", "outcomes", "result")
@@ -61,6 +63,20 @@ def file_as_json(checked: CheckedFile) -> dict[str, Any]:
         ],
     }
     return {**head, **_told(checked)}
+
+
+def submittal_as_json(submittal: Submittal) -> dict[str, Any]:
+    """Return what a file is that is a contractor's submittal, to the last byte."""
+    return {
+        "status": "submittal",
+        "genuine": True,
+        "submittal": submittal.number,
+        "project": submittal.project.name,
+        "contractor": submittal.project.contractor.name,
+        "submitted_at": submittal.document["submitted_at"],
+        "records": [number for number, _ in numbers_in(submittal.document)],
+        "detail": "It says how the records stood then. Check the number of each for today.",
+    }
 
 
 def facts(document: dict[str, Any] | None) -> dict[str, Any]:

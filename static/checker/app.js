@@ -40,6 +40,7 @@ function firstWrong({ faults }) {
 
 function wordOf(found) {
   if (found.faults.length) return ["bad", "Do not rely on it"];
+  if (found.submittal) return ["good", "As its contractor signed it"];
   const { valid_until: until } = found.record;
   const today = new Date().toLocaleDateString("sv-SE"); // the form of ISO 8601
   if (until && until < today) return ["doubt", "Genuine, but lapsed"];
@@ -67,6 +68,25 @@ function facts({ record, digests, issuer, signedAt, rootDigest }) {
   ));
 }
 
+function factsOfSubmittal({ submittal, digests, issuer, signedAt, rootDigest }) {
+  const { project, contractor, owner, posts, day } = submittal;
+  const named = posts.flatMap(({ covered_by: rows }) => rows.map(({ number }) => number));
+  const rows = [
+    ["Project", project.name],
+    ["Place", project.place],
+    ["Contractor", `${contractor.name} (root of ${issuer})`],
+    ["Owner", owner?.name],
+    ["Submittal", `${submittal.number}, as at ${day}`],
+    ["Signed", signedAt.toISOString().replace("T", " ").slice(0, 16) + " UTC"],
+    ["Records named", [...new Set(named)].join(", ")],
+    ["Digest of the submittal (SHA-256)", digests.submittal],
+    ["Digest of the root certificate", rootDigest],
+  ].filter(([, value]) => value);
+  return element("dl", "", ...rows.map(([term, value]) =>
+    element("div", "", element("dt", term), element("dd", value)),
+  ));
+}
+
 function outcomes({ record }) {
   const words = { met: "met", not_met: "not met", no_minimum: "no minimum set" };
   return list(record.outcomes.map(({ key, statement, result }) =>
@@ -76,8 +96,9 @@ function outcomes({ record }) {
 
 function checkedAndNot(found) {
   const wrong = firstWrong(found);
-  const good = wrong < 0 ? told.steps : told.steps.slice(0, wrong);
-  const skipped = wrong < 0 ? [] : told.steps.slice(wrong + 1);
+  const steps = found.submittal ? told.stepsOfSubmittal : told.steps;
+  const good = wrong < 0 ? steps : steps.slice(0, wrong);
+  const skipped = wrong < 0 ? [] : steps.slice(wrong + 1);
   const not = skipped.map(({ title }) => `Not reached: ${title}`);
   if (found.hasStamp) not.push(told.stamp);
   const checked = good.length
@@ -87,7 +108,7 @@ function checkedAndNot(found) {
     element("h4", "What was checked"),
     checked,
     element("h4", "What was not"),
-    list([...not, ...told.not]),
+    list([...not, ...(found.submittal ? told.notOfSubmittal : told.not)]),
   ];
 }
 
@@ -111,6 +132,8 @@ function shown(name, found) {
     article.append(list(found.faults.map((fault) => told.sentences[fault])));
     article.append(element("p", told.toDo[step.key]));
     if (found.signer) article.append(element("p", told.claims.replace("{}", found.signer)));
+  } else if (found.submittal) {
+    article.append(element("p", found.submittal.project.name), factsOfSubmittal(found));
   } else {
     const heading = `${found.record.holder.name} met the passing standard of this program.`;
     article.append(element("p", heading), facts(found), element("h4", "What the holder showed"));

@@ -9,11 +9,15 @@ import { Reader } from "./objects.js";
 
 const LARGEST = 4 * 1024 * 1024;
 const FILE_NAME = "record.json";
+const SUBMITTAL_NAME = "submittal.json";
+// What the names of a contractor's signing certificates end with: these vouch for no record.
+const SUBMITTALS = ", submittals";
 const CLOCK_ALLOWANCE = 10 * 60 * 1000;
 const RANGE = /\/ByteRange\s*\[\s*(\d+)\s+(\d+)\s+(\d+)\s+(\d+)\s*\]/;
 
 // What is to be known of a file: `faults` is empty exactly when it is genuine. `signer` and
-// `signedAt` are claims as long as there are faults; `record` is given without faults only.
+// `signedAt` are claims as long as there are faults; `record`, or `submittal` of a contractor, is
+// given without faults only.
 export async function check(bytes, roots, now = new Date()) {
   if (bytes.length > LARGEST) return { faults: ["TOO_LARGE"] };
   const text = latin1(bytes);
@@ -59,7 +63,9 @@ async function checkSignature(bytes, text, roots, now) {
     hasStamp: container.stamp !== null,
     rootDigest: root ? toHex(await sha256(root.whole)) : null,
   };
-  return faults.length ? found : { ...found, ...(await contentOf(bytes, found.hasStamp)) };
+  if (faults.length) return found;
+  const read = found.signer?.endsWith(SUBMITTALS) ? submittalIn : recordIn;
+  return { ...found, ...(await contentOf(bytes, found.hasStamp, read)) };
 }
 
 async function issuerOf(certificate, roots, signedAt, faults) {
@@ -74,21 +80,34 @@ async function issuerOf(certificate, roots, signedAt, faults) {
   return root;
 }
 
-async function contentOf(bytes, hasStamp) {
+async function contentOf(bytes, hasStamp, read) {
   try {
     const document = await new Document(bytes).open();
-    const data = await document.attached(FILE_NAME);
     // The evidence beside a time-stamp, without the time-stamp: it was taken out.
     if (!hasStamp && (await document.hasEvidence())) return { faults: ["NOT_A_RECORD_SIGNATURE"] };
-    const record = JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(data));
-    const digests = { record: await digestOf(record), standard: await digestOf(record.standard) };
-    const agrees =
-      digests.standard === record.standard_digest &&
-      digests.standard === record.decision.standard_digest;
-    return { record, digests, faults: agrees ? [] : ["OTHER_STANDARD"] };
+    return await read(document);
   } catch {
     return { faults: ["NO_RECORD"] };
   }
+}
+
+async function recordIn(document) {
+  const record = parsed(await document.attached(FILE_NAME));
+  const digests = { record: await digestOf(record), standard: await digestOf(record.standard) };
+  const agrees =
+    digests.standard === record.standard_digest &&
+    digests.standard === record.decision.standard_digest;
+  return { record, digests, faults: agrees ? [] : ["OTHER_STANDARD"] };
+}
+
+async function submittalIn(document) {
+  const submittal = parsed(await document.attached(SUBMITTAL_NAME));
+  if (submittal.schema !== "bankermark/submittal/1") throw new Error("no submittal is there");
+  return { submittal, digests: { submittal: await digestOf(submittal) }, faults: [] };
+}
+
+function parsed(data) {
+  return JSON.parse(new TextDecoder("utf-8", { fatal: true }).decode(data));
 }
 
 // The dictionary of the signature: of the object that "/ByteRange" stands in.

@@ -1,19 +1,23 @@
 """A project whose crew has records, some of them issued for real; all invented."""
 
+import hashlib
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.test import Client
 from django.utils import timezone
 
 from certificates.actions.submittals import submit
-from certificates.models import Post, Project, Record, Submittal
+from certificates.models import Post, Project, Record, Submittal, SubmittedRecord
 from certificates.queries.submittals import statement_now
-from certificates.submittal import Statement
+from certificates.submittal import Statement, finished
 from tests.certificates.crew.builders import course, crew_member, firm, record_for
 from tests.factories import make_organisation, make_role
+from training.digests import digest
 from training.models import Employment, Organisation, Person, Program, Role
 
 TODAY = timezone.localdate
@@ -91,13 +95,34 @@ def works(db: None) -> Works:
     return made
 
 
-def day_of(text: str) -> date:
-    """Return a day from its ISO 8601 form."""
-    return date.fromisoformat(text)
-
-
 def signed_in(person: Person) -> Client:
     """Return a browser in which ``person`` is signed in."""
     client = Client()
     client.force_login(person)
     return client
+
+
+def row_of(works: Works, pdf: bytes = b"%PDF- signed by nobody", number: int = 1) -> Submittal:
+    """Return a submittal with a file that nobody signed, for tests of pages and links."""
+    statement = works.statement()
+    document = finished(
+        statement,
+        number=number,
+        by=works.manager.full_name,
+        at=timezone.now(),
+        met_by={gap.key: "By Friday." for gap in statement.gaps},
+    )
+    pdf += str(number).encode()
+    made = Submittal.objects.create(
+        project=works.project,
+        number=number,
+        document=document,
+        digest=digest(document),
+        pdf=default_storage.save(f"submittals/{works.project.pk}-{number}.pdf", ContentFile(pdf)),
+        pdf_sha256=hashlib.sha256(pdf).hexdigest(),
+        certificate_sha256="0" * 64,
+        submitted_by=works.manager,
+    )
+    for pk in statement.records:
+        SubmittedRecord.objects.create(submittal=made, record_id=pk)
+    return made
