@@ -15,10 +15,8 @@ from training.models import Employment, Organisation, Person
 from training.queries.scope import employments_of_crew
 
 LONGEST_PROJECT = 200
-RENEW = (
-    "A confirmation cannot mend this. The holder needs a new record: ask {provider} for a renewal "
-    "or a new assessment."
-)
+NEW_RECORD = "the holder needs a new record: ask {provider} for a renewal or a new assessment."
+RENEW = f"No confirmation mends this: {NEW_RECORD}"
 
 
 @dataclass(frozen=True)
@@ -149,8 +147,8 @@ def _require_day(record: Record, chain: Chain, kept: Kept, worked_on: date) -> N
         raise Refused(
             f"Confirm work done on {kept.due:%d %b %Y} or before: that was the last day due, and "
             f"later work does not carry the record on. It can be signed until "
-            f"{kept.counts_until:%d %b %Y}. Without such work, it ends then. "
-            + RENEW.format(provider=record.provider),
+            f"{kept.counts_until:%d %b %Y}. Without such work, it ends then, and "
+            + NEW_RECORD.format(provider=record.provider),
             field="worked_on",
         )
 

@@ -20,7 +20,7 @@ def sentence(
     if doing and not doing.endswith((".", "!", "?")):
         doing += "."
     return [
-        f"I confirm for {organisation} that {holder} did this work within the range of record "
+        f"I confirm for {organisation} that {holder} did work within the range of record "
         f"{number} ({program}) on {worked_on.day} {worked_on:%B %Y} at {project_name}.{doing}"
         for holder, number, program in holders
     ]

@@ -58,7 +58,7 @@ def test_the_statement_is_read_in_full_and_then_signed(due: Bench) -> None:
     assert page.status_code == 200
     assert not Confirmation.objects.exists()
     said = (
-        f"I confirm for {due.firm} that Aranka Felsőházi did this work within the range of record "
+        f"I confirm for {due.firm} that Aranka Felsőházi did work within the range of record "
         f"{due.record.number} (Dutchman repair) on {worked.day} {worked:%B %Y} at Old granary. "
         "The work: Set two <dutchmen>."
     )
