@@ -29,8 +29,8 @@ def exact_size(typed: str, unit: str) -> str:
 def shown_size(text: str, unit: str) -> str:
     """Return an exact size as it is typed: inches and feet as mixed fractions.
 
-    >>> shown_size("1.5", "in"), shown_size("38.1", "mm"), shown_size("1/3", "mm")
-    ('1 1/2', '38.1', '1/3')
+    >>> shown_size("1.5", "in"), shown_size("38.1", "mm"), shown_size("253/254", "in")
+    ('1 1/2', '38.1', '253/254')
     """
     value = exact(text)
     places = decimal_places(value, 6)

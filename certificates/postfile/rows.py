@@ -10,7 +10,9 @@ from typing import Any
 from uuid import UUID
 
 from assessments.engine.errors import EngineError
+from assessments.engine.fields import at
 from assessments.engine.qualification import Rules
+from assessments.engine.units import UNITS
 from certificates.actions.projects.guards import FieldFault
 from certificates.actions.projects.values import PostValues
 from certificates.postfile.columns import (
@@ -184,6 +186,9 @@ def _conditions(line: Line, program: Program, rules: Rules | None, typed: Typed)
         place = known.get(column) or folded.get(column.casefold())
         if place is None:
             typed.faults.append(Fault(line.number, column, _no_variable(program, rules)))
+        elif place[1] in cells.get(place[0], {}):
+            message = "Another column asks the same of this post: leave one of the two empty."
+            typed.faults.append(Fault(line.number, column, message))
         else:
             cells.setdefault(place[0], {})[place[1]] = cell
     found: dict[str, Any] = {}
@@ -191,28 +196,29 @@ def _conditions(line: Line, program: Program, rules: Rules | None, typed: Typed)
         if "" in parts:
             found[key] = _spelled(parted(parts[""]), key, rules)
             continue
-        size: dict[str, Any] = {}
-        for end in ENDS:
-            try:
-                size[end] = _end(parts, end)
-            except EngineError as error:
-                typed.faults.append(Fault(line.number, f"{key} {end}", error.message))
-        if size.get("from") is not None or size.get("to") is not None:
+        try:
+            size = _size(parts)
+        except EngineError as error:
+            typed.faults.append(Fault(line.number, f"{key} {error.path}", error.message))
+        else:
             found[key] = size
-        elif "unit" in size and len(size) == len(ENDS):
-            typed.faults.append(
-                Fault(line.number, f"{key} unit", "Write a size beside this unit, or empty it.")
-            )
     return found
 
 
-def _end(parts: Mapping[str, str], end: str) -> str | None:
+def _size(parts: Mapping[str, str]) -> dict[str, str]:
+    """Return a size as a need document holds it; EngineError at ``from``, ``to`` or ``unit``."""
     unit = parts.get("unit", "")
-    if end == "unit":
-        if not unit:
-            raise EngineError("unit", "Write the unit of the sizes here, such as in or mm.")
-        return unit
-    return exact_size(parts[end], unit) if end in parts else None
+    if unit not in UNITS:
+        said = f"“{unit[:20]}” is no unit known here: write" if unit else "Write the unit here,"
+        raise EngineError("unit", f"{said} such as in or mm.")
+    found = {}
+    for end in ("from", "to"):
+        if end in parts:
+            with at(end):
+                found[end] = exact_size(parts[end], unit)
+    if not found:
+        raise EngineError("unit", "Write a size beside this unit, or empty it.")
+    return {**found, "unit": unit}
 
 
 def _spelled(values: list[str], key: str, rules: Rules | None) -> list[str]:
