@@ -77,9 +77,12 @@ def _of_one(each: Named, zone: ZoneInfo) -> Iterator[Change]:
         yield Change(*each.now, f"{each.holder}: {' '.join(each.why)}")
     elif each.counts != each.counted or each.now.tone != each.then.tone:
         yield Change(*each.now, _sentence(each, zone))
-    if each.confirmed and each.confirm_by:
+    if each.confirmed:
         said = f"The work of {each.holder} was confirmed for record {each.successor or each.number}"
-        said += f"; the next confirmation is due by {written(each.confirm_by)}."
+        due = (
+            f"the next confirmation is due by {written(each.confirm_by)}" if each.confirm_by else ""
+        )
+        said += f"; {due or 'none more is due before its last day'}."
         yield Change("good", "check", "Work confirmed", said)
 
 

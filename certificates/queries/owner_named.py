@@ -61,6 +61,15 @@ class Named:
     word: str = ""
     standing: Standing | None = None
 
+    @property
+    def key(self) -> object:
+        """What tells people apart: names may be alike."""
+        return self.person or self.number
+
+    def on(self, day: date) -> bool:
+        """Whether the person was named for the post on ``day``."""
+        return any(first <= day <= last for first, last in self.spans)
+
 
 @dataclass(frozen=True)
 class Facts:
@@ -143,11 +152,21 @@ def _now(then: Named, held: Held, post: Post | None, facts: Facts, confirm_by: s
         confirm_by=held.confirm_by,
         successor=held.number if held.number != then.number else "",
         why=why,
-        confirmed=bool(confirm_by and held.confirm_by and held.confirm_by > day_of(confirm_by)),
+        confirmed=_confirmed(held, confirm_by),
         employed=employed,
         word=held.word,
         standing=standing_of(facts.records[then.number], facts.at),
     )
+
+
+def _confirmed(held: Held, confirm_by: str | None) -> bool:
+    """Say whether work was confirmed since: the next day to confirm by came later, or fell away.
+
+    It falls away where the record's last day of validity comes first.
+    """
+    if confirm_by is None or not held.counts:
+        return False
+    return held.confirm_by is None or held.confirm_by > day_of(confirm_by)
 
 
 def _why(post: Post | None, held: Held, facts: Facts, *, leads: bool) -> tuple[str, ...]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -57,46 +56,74 @@ def posts_now(
 
     ``posts`` are those of the project now; nothing is asked of the database.
     """
-    now = {post.code: post for post in posts}
-    changed = set(changed)
-    return [
-        _post(entry, now.get(entry["code"]), facts, changed=entry["code"] in changed)
-        for entry in document["posts"]
-    ]
+    now, codes = {post.code: post for post in posts}, set(changed)
+    rows = []
+    for entry in document["posts"]:
+        post = now.get(entry["code"])
+        people = tuple(named(row, post, facts) for row in entry["covered_by"])
+        begins = post.starts_on if post else day_of(entry["starts_on"])
+        # A submittal says nothing of the days before it.
+        day = max(facts.on, begins, day_of(document["day"]))
+        rows.append(PostNow(entry, post, day, people, FILLED, FILLED, 0))
+    taken = {row.day: _named_on(rows, row.day) for row in rows}
+    return [_stated(row, facts, taken[row.day], changed=row.code in codes) for row in rows]
 
 
-def _post(entry: Mapping[str, Any], post: Post | None, facts: Facts, *, changed: bool) -> PostNow:
-    people = [named(row, post, facts) for row in entry["covered_by"]]
-    day = max(facts.on, post.starts_on if post else day_of(entry["starts_on"]))
-    missing_then = _missing(people, day, entry["places"], entry["leads"], then=True)
+def _stated(row: PostNow, facts: Facts, taken: set[object], *, changed: bool) -> PostNow:
+    """Return the row with both states; whoever stands in for another is added to ``taken``."""
+    wanted = {True: row.entry["leads"], False: row.entry["places"]}
+    missing_then = sum(max(0, wanted[leads] - _submitted(row, leads)) for leads in wanted)
     then = _short(missing_then) if missing_then else FILLED
-    if post is None:
-        return PostNow(entry, post, day, people, then, REMOVED, 0)
-    if post.ends_on < facts.on:
-        return PostNow(entry, post, day, people, then, OVER, 0)
-    missing = _missing(people, day, post.places, post.leads, then=False)
+    if row.post is None:
+        return replace(row, then=then, now=REMOVED)
+    if row.post.ends_on < facts.on:
+        return replace(row, then=then, now=OVER)
+    places = {True: row.post.leads, False: row.post.places}
+    missing = sum(_missing_now(row, leads, places[leads], taken) for leads in places)
     lost = max(0, missing - missing_then)
     if lost:
         now = _short(missing, tone="bad", shape="cross")
     elif missing:
-        now = _short(missing)
+        now = _short(missing, as_told=True)
     else:
-        doubtful = changed or any(each.now.tone != "good" for each in people)
+        doubtful = changed or any(each.now.tone != "good" for each in row.people)
         now = LOOK if doubtful else FILLED
-    return PostNow(entry, post, day, people, then, now, lost)
+    return replace(row, then=then, now=now, lost=lost)
 
 
-def _missing(people: Sequence[Named], day: date, places: int, leads: int, *, then: bool) -> int:
-    """Return how many places nobody named fills on ``day``; of several records all must count."""
-    filled: dict[tuple[bool, object], bool] = defaultdict(lambda: True)
-    for each in people:
-        if any(first <= day <= last for first, last in each.spans):
-            key = (each.leads, each.person or each.holder)
-            filled[key] &= each.counted if then else each.counts
-    masons = sum(counts for (leading, _), counts in filled.items() if not leading)
-    leading = sum(counts for (leading, _), counts in filled.items() if leading)
-    return max(0, places - masons) + max(0, leads - leading)
+def _submitted(row: PostNow, leads: bool) -> int:
+    return sum(_all_of(row, leads, lambda each: each.on(row.day) and each.counted).values())
 
 
-def _short(missing: int, *, tone: str = "doubt", shape: str = "gap") -> Said:
-    return Said(tone, shape, f"{missing} {'place' if missing == 1 else 'places'} not filled")
+def _missing_now(row: PostNow, leads: bool, places: int, taken: set[object]) -> int:
+    """Return how many places nobody named for the post fills on its day.
+
+    Whoever was named for other days only, since a record was to lapse or to be confirmed, stands
+    in where the record counts all the same and nobody needs the person elsewhere.
+    """
+    here = _all_of(row, leads, lambda each: each.on(row.day) and each.counts)
+    others = _all_of(row, leads, lambda each: each.counts)
+    filled = sum(here.values())
+    for person, counts in others.items():
+        if filled < places and counts and person not in taken:
+            taken.add(person)
+            filled += 1
+    return max(0, places - filled)
+
+
+def _all_of(row: PostNow, leads: bool, holds: Callable[[Named], bool]) -> dict[object, bool]:
+    """Return each person named for the post, and whether it holds for all records of theirs."""
+    found: dict[object, bool] = {}
+    for each in row.people:
+        if each.leads == leads:
+            found[each.key] = found.get(each.key, True) and holds(each)
+    return found
+
+
+def _named_on(rows: Iterable[PostNow], day: date) -> set[object]:
+    return {each.key for row in rows if row.post for each in row.people if each.on(day)}
+
+
+def _short(missing: int, *, tone: str = "doubt", shape: str = "gap", as_told: bool = False) -> Said:
+    told = ", as submitted" if as_told else ""
+    return Said(tone, shape, f"{missing} {'place' if missing == 1 else 'places'} not filled{told}")

@@ -1,5 +1,6 @@
 """Badges for a day: the sheet to print, and the page that a badge's code leads to."""
 
+import re
 import uuid
 from typing import Any
 from unicodedata import east_asian_width
@@ -30,6 +31,7 @@ TOO_MANY = (
     "Too many badges or records that are not known here were tried from your network. Wait 15 "
     "minutes, then scan the badge again."
 )
+TOKEN = re.compile(r"[\w-]{1,40}", re.ASCII)
 CARDS_ON_A_PAGE = {"a4": 10, "letter": 8}
 # The widest name, in letters, that each size of letters has room for on a card.
 NAME_SIZES = ((22, "s"), (44, "m"), (88, "l"))
@@ -67,11 +69,7 @@ def badge(request: HttpRequest, token: str) -> HttpResponse:
     """Say whose badge this is and whether that person is qualified today; nothing on other days."""
     if too_many_wrong_numbers(request):
         return _private(later(render(request, _page("badge_too_many"), {"why": TOO_MANY})))
-    place = (
-        DayPlace.objects.filter(token=token)
-        .select_related("person", "project__contractor", "post__program", "post__lead_program")
-        .first()
-    )
+    place = _placed(token)
     if place is None:
         count_wrong_number(request)
         return _private(render(request, _page("badge_unknown"), status=404))
@@ -80,6 +78,17 @@ def badge(request: HttpRequest, token: str) -> HttpResponse:
         passed = place.day < today_at(place.project)
         return _private(render(request, _page("badge_other_day"), {"passed": passed}, status=410))
     return _private(render(request, _page("badge"), {"badge": found, "place": place}))
+
+
+def _placed(token: str) -> DayPlace | None:
+    # The database is not asked for what it cannot hold, such as a null character.
+    if not TOKEN.fullmatch(token):
+        return None
+    return (
+        DayPlace.objects.filter(token=token)
+        .select_related("person", "project__contractor", "post__program", "post__lead_program")
+        .first()
+    )
 
 
 def _page(name: str) -> str:

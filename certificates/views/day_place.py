@@ -59,7 +59,8 @@ def day_place(request: HttpRequest, pk: uuid.UUID, post: uuid.UUID) -> HttpRespo
 def _context(
     request: HttpRequest, post: Post, day: date, form: PlaceForm, *, leads: bool
 ) -> dict[str, Any]:
-    text = " ".join(request.GET.get("name", "").split())[:200]
+    asked = request.GET.get("name", "").replace("\0", "")  # no text in the database has that
+    text = " ".join(asked.split())[:200]
     chosen = form.chosen("people") | form.chosen("knowing")
     crew = crew_on(post.project, day).order_by("full_name", "pk")
     found = crew.filter(full_name__icontains=text) if text else crew

@@ -173,6 +173,11 @@ def test_who_is_taken_off_has_a_dead_badge(site: Tower) -> None:
     assert Client().get(reverse("badge", args=[token])).status_code == 404
 
 
+@pytest.mark.parametrize("token", ["\0", "x" * 5000, "石工", " ", "a\nb"])
+def test_what_cannot_be_a_token_is_not_known(site: Tower, token: str) -> None:
+    assert Client().get(reverse("badge", args=[token])).status_code == 404
+
+
 def test_wrong_tokens_are_counted_and_then_nothing_is_looked_up(site: Tower) -> None:
     (row,) = placed(site, site.able)
     for _ in range(LIMIT):

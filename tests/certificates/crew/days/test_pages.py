@@ -122,6 +122,16 @@ def test_what_was_ticked_stays_when_it_is_refused(site: Tower) -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "count"), [("bettina", 1), ("\0", 3), ("nobody of that name", 0), (" rooke ", 1)]
+)
+def test_a_search_by_name_finds_part_of_it(site: Tower, name: str, count: int) -> None:
+    url = reverse("day_place", args=[site.project.pk, site.a.pk])
+    response = as_(site.manager).get(url, {"name": name})
+    assert len(response.context["rows"]) == count
+    assert ("Nobody of that name" in page_of(response)) == (count == 0)
+
+
+@pytest.mark.parametrize(
     "sent", [{}, {"people": ["x"]}, {"people": ["99999999"]}, {"people": ["9" * 40]}]
 )
 def test_what_is_no_choice_is_told_at_the_field(site: Tower, sent: dict[str, list[str]]) -> None:
