@@ -14,10 +14,12 @@ from django.http import QueryDict
 from assessments.engine.errors import EngineError
 from assessments.engine.qualification import Rules, Variable
 from certificates.actions.projects.guards import (
+    CLEAN,
     LONGEST_WORK,
     MOST_PLACES,
     FieldFault,
     condition_faults,
+    text_faults,
 )
 from certificates.actions.projects.values import LABELS, PostValues, condition_text
 from certificates.queries.projects import post_programs
@@ -200,6 +202,7 @@ class PostForm(ProgramChoice):
             if asked:
                 conditions[variable.key] = asked
         self.show(condition_faults(conditions, self.rules))
+        self.show(text_faults({name: values[name] for name in CLEAN if name in values}))
         values["conditions"] = conditions
         return values
 

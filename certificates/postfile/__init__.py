@@ -4,6 +4,7 @@
 """
 
 from certificates.postfile.columns import COLUMNS, REQUIRED
+from certificates.postfile.known import completed
 from certificates.postfile.lines import Line, Lines, read_lines
 from certificates.postfile.rows import Catalogue, Typed, columns_of, read_row, unknown_columns
 from certificates.postfile.write import posts_csv
@@ -16,6 +17,7 @@ __all__ = [
     "Lines",
     "Typed",
     "columns_of",
+    "completed",
     "posts_csv",
     "read_lines",
     "read_row",

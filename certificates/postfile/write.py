@@ -20,7 +20,7 @@ def posts_csv(posts: Sequence[PostValues], rules: Mapping[UUID, Rules | None]) -
     After the file's own columns come those of every variable of the posts' programs, asked
     about or not, so that the file can be filled in. No cell is taken for a formula.
     """
-    rows = [_row(post) for post in posts]
+    rows = [post_cells(post) for post in posts]
     columns = list(COLUMNS)
     for post in posts:
         known = rules.get(post.program.pk)
@@ -36,7 +36,8 @@ def posts_csv(posts: Sequence[PostValues], rules: Mapping[UUID, Rules | None]) -
     return out.getvalue().encode("utf-8-sig")
 
 
-def _row(post: PostValues) -> dict[str, str]:
+def post_cells(post: PostValues) -> dict[str, str]:
+    """Return what is written of a post, by column; a column without anything may be left out."""
     row = {
         "code": post.code,
         "title": post.title,

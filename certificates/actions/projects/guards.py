@@ -69,7 +69,11 @@ def post_faults(
     standard without rules); ``placed`` are the first and last day on which the day list has
     somebody at this post.
     """
-    found = [*_texts(values), *_days(values, project, placed), *_numbers(values)]
+    found = [
+        *text_faults({name: getattr(values, name) for name in CLEAN}),
+        *_days(values, project, placed),
+        *_numbers(values),
+    ]
     for field, program in (("program", values.program), ("lead_program", values.lead_program)):
         if program is not None and program.pk not in rules:
             found.append(
@@ -102,11 +106,12 @@ def condition_faults(conditions: Mapping[str, Any], rules: Rules | None) -> list
     return found
 
 
-def _texts(values: PostValues) -> list[FieldFault]:
+def text_faults(texts: Mapping[str, str]) -> list[FieldFault]:
+    """Return what is wrong with the code, the title and the description, of those given."""
     found = []
-    for field, clean in CLEAN.items():
+    for field, text in texts.items():
         try:
-            clean(getattr(values, field))
+            CLEAN[field](text)
         except ValueError as error:
             found.append(FieldFault(field, str(error)))
     return found

@@ -19,6 +19,7 @@ from certificates.postfile import (
     Line,
     Typed,
     columns_of,
+    completed,
     read_lines,
     read_row,
     unknown_columns,
@@ -83,16 +84,21 @@ def plan_posts(*, project: Project, text: str) -> Plan:
     read = read_lines(text)
     programs = tuple(sealed_programs()) if read.lines else ()
     codes = {line.cells.get(name, "").upper() for line in read.lines for name in _PROGRAMS}
+    codes |= {post.lead_program.code for post in known if post.lead_program}  # if left unsaid
     named = [program for program in programs if program.code in codes]
     rules = rules_by_program(program.pk for program in named)
     catalogue = Catalogue(programs, rules)
     strange = unknown_columns(read.columns, named, rules) if named else []
     faults = [*read.faults, *(_strange(column, catalogue, named) for column in strange)]
-    typed = [read_row(_without(line, strange), catalogue) for line in read.lines]
+    posts = _by_code(known)
+    typed = []
+    for line in read.lines:
+        cells, post = _without(line, strange), posts.get(line.cells["code"].casefold())
+        typed.append(read_row(completed(cells, values_of(post)) if post else cells, catalogue))
     _judge(typed, project, known, catalogue)
     for row in typed:
         faults += row.faults
-    if len(known) + sum(row.code.casefold() not in _by_code(known) for row in typed) > MOST_POSTS:
+    if len(known) + sum(row.code.casefold() not in posts for row in typed) > MOST_POSTS:
         faults.append(Fault(1, None, f"A project has {MOST_POSTS} posts at most."))
     faults.sort(key=lambda fault: fault.row)
     rows = [] if faults else _planned(typed, project, known, rules)

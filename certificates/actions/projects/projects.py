@@ -149,17 +149,12 @@ def copy_project(
         _create(actor, copy)
         posts = [_copied(post, copy, moved) for post in project.posts.order_by("position")]
         Post.objects.bulk_create(posts)
+        data = {"from": str(project.pk), "contractor": copy.contractor_id, "posts": len(posts)}
         write_log(
             actor=actor,
             verb="project.copied",
             subject=copy,
-            data={
-                "from": str(project.pk),
-                "contractor": copy.contractor_id,
-                "posts": len(posts),
-                "days_moved": moved.days,
-                **project_document(copy),
-            },
+            data={**data, "days_moved": moved.days, **project_document(copy)},
         )
     return copy
 

@@ -6,11 +6,13 @@ the file is written and read back with Python's csv module as the other side.
 
 import csv
 import io
+import re
 import threading
 from datetime import date
 from typing import Any
 
 import pytest
+from django.conf import settings as settings_of_site
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
@@ -22,7 +24,7 @@ from hypothesis import strategies as st
 from certificates.actions.projects.postfile import PostsRefused, load_posts, plan_posts
 from certificates.actions.projects.values import values_of
 from certificates.models import Post, Project
-from certificates.postfile import posts_csv, read_lines
+from certificates.postfile import COLUMNS, REQUIRED, posts_csv, read_lines
 from certificates.postfile.columns import guarded, joined, parted, unguarded
 from certificates.queries.projects import rules_by_program
 from certificates.sizes import exact_size, shown_size
@@ -228,6 +230,65 @@ def test_known_codes_are_changed_and_nothing_is_removed(works: Works) -> None:
     assert ("Places", "1", "3") in [(d.label, d.before, d.after) for d in plan.rows[0].differences]
     load(works, f"{HEAD}\n{ROW}")
     assert set(Post.objects.values_list("pk", "places")) == {(kept.pk, 3), (changed.pk, 3)}
+
+
+def test_a_column_left_out_leaves_a_known_post_as_it_is(works: Works) -> None:
+    later = make_program(works.program.provider, code="DUTCH", version=2)
+    make_standard(later, about={"qualification": RULES})
+    conditions = {"position": ["sill"], "depth": {"to": "6", "unit": "in"}}
+    post = works.post(
+        conditions=conditions, work="Kept", masons_per_lead=2, lead_program=works.plain
+    )
+    short = "code,title,program,places,first day,last day"
+    row = "n-1,Sills,dutch,4,2027-03-01,2027-04-30"
+    load(works, f"{short}\n{row}")
+    post.refresh_from_db()
+    assert (post.title, post.places, post.work, post.code) == ("Sills", 4, "Kept", "n-1")
+    assert (post.conditions, post.program) == (conditions, works.program)
+    assert (post.lead_program, post.masons_per_lead) == (works.plain, 2)
+    # One column of a size is there: the size is what the file says. An empty cell empties.
+    load(works, f"{short},depth from,depth unit,work\n{row},2,in,")
+    post.refresh_from_db()
+    assert post.conditions == {"position": ["sill"], "depth": {"from": "2", "unit": "in"}}
+    assert post.work == ""
+    # Another program takes over no conditions, and no version.
+    load(works, f"{short}\n{row.replace('dutch', 'POINT')}")
+    post.refresh_from_db()
+    assert (post.conditions, post.program) == ({}, works.plain)
+
+
+def test_the_document_names_every_column() -> None:
+    text = (settings_of_site.BASE_DIR / "fixtures" / "POSTS_FORMAT.md").read_text("utf-8")
+    table = text.split("## Columns")[1].split("## Conditions")[0]
+    named = [
+        name
+        for line in table.splitlines()
+        if line.startswith("| `")
+        for name in re.findall("`([a-z ]+)`", line.split("|")[1])
+    ]
+    assert named == list(COLUMNS)
+    needed = re.findall(r"`([a-z ]+)` \*", table)
+    assert needed == list(REQUIRED)
+
+
+def test_the_example_of_the_document_is_read(works: Works) -> None:
+    text = (settings_of_site.BASE_DIR / "fixtures" / "POSTS_FORMAT.md").read_text("utf-8")
+    example = text.split("## An example")[1].split("```")[1].strip("\n")
+    variables = [
+        {**RULES["variables"][0]},
+        {**RULES["variables"][0], "key": "place", "values": ["bench", "scaffold"],
+         "assessed": "scaffold"},
+        RULES["variables"][2],
+    ]  # fmt: skip
+    provider = works.program.provider
+    for code, about in (("DUTCHMAN", {**RULES, "variables": variables}), ("REPOINT", None)):
+        program = make_program(provider, code=code)
+        make_standard(program, **({"about": {"qualification": about}} if about else {}))
+    load(works, example)
+    first, second = works.project.posts.all()
+    assert (first.places, first.leads, second.places, second.leads) == (3, 1, 2, 0)
+    assert first.conditions["position"] == ["sill", "vertical face"]
+    assert second.conditions == {}
 
 
 def test_a_plan_that_is_no_longer_true_is_shown_again(works: Works) -> None:

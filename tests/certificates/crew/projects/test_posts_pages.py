@@ -129,6 +129,13 @@ def test_each_fault_is_told_at_its_field_and_nothing_typed_is_lost(
             assert name == "c.depth.unit" or typed in page
 
 
+def test_faults_of_several_fields_are_told_at_once(browser: Client, works: Works) -> None:
+    changes = {"code": "N 1", "title": "", "places": "", "c.depth.from": "9"}
+    answer = browser.post(reverse("post_new", args=[works.project.pk]), sent(works, **changes))
+    assert set(errors(answer)) == {"code", "title", "places", "c.depth.to"}
+    assert "Nothing was saved yet. Mend this first:" in answer.content.decode()
+
+
 def test_a_lead_needs_both_its_number_and_its_program(browser: Client, works: Works) -> None:
     address = reverse("post_new", args=[works.project.pk])
     alone = browser.post(address, sent(works, lead_program=str(works.plain.pk)))
