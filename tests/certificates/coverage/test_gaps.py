@@ -106,3 +106,15 @@ def test_a_ring_one_short_is_told_whole() -> None:
     assert gap.sentence.startswith(
         "Posts 00, 01, 02, 03, 04 and 10 more need 15 masons; only 14 are"
     )
+
+
+def test_two_short_beyond_the_exact_size_is_two_gaps() -> None:
+    # Everybody can fill everything; any posts one more than there are people are a gap already.
+    people = frozenset(f"p{number:02}" for number in range(EXACT + 1))
+    crew = {f"{number:02}": (1, people) for number in range(EXACT + 3)}
+    found = Gaps({post: post for post in crew}, {}).of(matched(crew))
+    check(crew, found)
+    assert [(len(gap.posts), len(gap.people), len(gap.counted)) for gap in found] == [
+        (EXACT + 2, EXACT + 1, 0),
+        (1, 0, EXACT + 1),
+    ]

@@ -5,7 +5,10 @@ Compared with trying everything (small crews) and with networkx (larger ones).
 
 from __future__ import annotations
 
+import os
 import random
+import subprocess
+import sys
 from itertools import pairwise
 
 import pytest
@@ -116,3 +119,24 @@ def test_larger_crews_are_filled_as_networkx_fills_them(seed: int) -> None:
         crew[post] = (places, people ^ {person})
         matcher.rematch()
         assert matcher.filled == most_by_networkx(crew)
+
+
+def test_the_same_in_every_process() -> None:
+    # Sets of text are gone through in another order in each process; nothing may come of it.
+    program = (
+        "from tests.bench.crew_data import START, crew_data\n"
+        "from certificates.coverage import coverage\n"
+        "data = crew_data(60, posts=24, days=60, share=0.2)\n"
+        "print(coverage(data.posts, data.able(), first=START, last=data.last))\n"
+    )
+    printed = {
+        subprocess.run(
+            [sys.executable, "-c", program],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            check=True,
+            capture_output=True,
+            text=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    assert len(printed) == 1
