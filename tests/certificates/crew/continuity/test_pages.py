@@ -224,8 +224,9 @@ def test_lists_ask_as_often_for_three_as_for_one(
     manager, mason = browser(due.manager), browser(due.mason)
     confirm(due.record, days_ago(170), by=due.manager)
     for rounds in range(2):
-        # Session, person, contractors; crew, zones, what is due; projects; signed; navigation.
-        with django_assert_num_queries(9):
+        # Session, person, contractors; standards, what may be due, zones, what is due; projects;
+        # signed; navigation.
+        with django_assert_num_queries(10):
             assert manager.get(reverse("confirm_many")).status_code == 200
         # Session, person; zones, records, confirmations; navigation.
         with django_assert_num_queries(6):
