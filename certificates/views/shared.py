@@ -1,6 +1,7 @@
 """What a link shows to whoever has it, without an account: the submittal, then and today.
 
-These pages are rendered without the request, so that they set no cookie and read no session.
+These pages are rendered without the request, so that they set no cookie and show nothing of who
+is signed in.
 """
 
 from typing import Any, TypeVar
@@ -105,7 +106,9 @@ def _page(template: str, context: dict[str, Any], status: int = 200) -> HttpResp
 
 
 def _closed(response: R) -> R:
-    """Keep it out of search engines, and its address out of what browsers tell other sites."""
+    """Keep it out of search engines, and its address out of the log and of what browsers tell."""
     response["Referrer-Policy"] = "no-referrer"
     response["X-Robots-Tag"] = "noindex, nofollow, noarchive"
+    # Django would write the address of a refused request, and with it the secret, into its log.
+    response._has_been_logged = True  # type: ignore[attr-defined]
     return response
