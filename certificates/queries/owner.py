@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from certificates.coverage.wording import day as written
 from certificates.coverage.wording import listed
 from certificates.models import Post, Project, Submittal
 from certificates.queries.days import DayList, day_list
 from certificates.queries.owner_changes import Change, changes_of_people, changes_of_posts
-from certificates.queries.owner_named import Said, facts_of
+from certificates.queries.owner_named import Said, day_of, facts_of
 from certificates.queries.owner_posts import PostNow, posts_now
 from certificates.queries.submittals import needs_of
 
@@ -23,6 +23,14 @@ NOTHING = Said("none", "gap", "Nothing submitted yet")
 IN_ORDER = Said("good", "check", "In order")
 LOOK = Said("doubt", "half", "Look closer")
 NOT_IN_ORDER = Said("bad", "cross", "Not in order")
+
+
+class Gap(NamedTuple):
+    """Places that nobody could fill: how the contractor meets it, and the stretches of days."""
+
+    sentence: str
+    met_by: str
+    days: tuple[tuple[date, date], ...]
 
 
 @dataclass(frozen=True)
@@ -41,7 +49,7 @@ class OwnerView:
     posts: Sequence[PostNow]
     changes: Sequence[Change]
     day: DayList
-    gaps: Sequence[Mapping[str, Any]] = ()
+    gaps: Sequence[Gap] = ()
     first_break: Mapping[str, Any] | None = None
 
     @property
@@ -79,9 +87,14 @@ def owner_view(project: Project, submittal: Submittal | None, on: date) -> Owner
         rows,
         changes,
         day,
-        document["gaps"],
+        [_gap(each) for each in document["gaps"]],
         document["first_break"],
     )
+
+
+def _gap(entry: Mapping[str, Any]) -> Gap:
+    days = ((day_of(each["first"]), day_of(each["last"])) for each in entry["spans"])
+    return Gap(entry["sentence"], entry["met_by"], tuple(days))
 
 
 def _overall(rows: Sequence[PostNow], changes: Sequence[Change], day: DayList) -> Said:
