@@ -7,9 +7,7 @@ the file is written and read back with Python's csv module as the other side.
 import csv
 import io
 import re
-import threading
 from datetime import date
-from typing import Any
 
 import pytest
 from django.conf import settings as settings_of_site
@@ -21,6 +19,7 @@ from django.urls import reverse
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from certificates.actions.projects import ChangedMeanwhile, change_post
 from certificates.actions.projects.postfile import PostsRefused, load_posts, plan_posts
 from certificates.actions.projects.values import values_of
 from certificates.models import Post, Project
@@ -28,8 +27,8 @@ from certificates.postfile import COLUMNS, REQUIRED, posts_csv, read_lines
 from certificates.postfile.columns import guarded, joined, parted, unguarded
 from certificates.queries.projects import rules_by_program
 from certificates.sizes import exact_size, shown_size
-from tests.assessments.builders import make_standard
-from tests.certificates.crew.projects.works import RULES, Works
+from tests.assessments.builders import at_once, make_standard
+from tests.certificates.crew.projects.works import RULES, Works, make_works
 from tests.factories import make_organisation, make_program
 from training.models import LogEntry
 
@@ -382,29 +381,39 @@ def test_other_encodings_are_read_and_a_guess_is_said(browser: Client, works: Wo
 
 @pytest.mark.django_db(transaction=True)
 def test_of_two_who_load_the_same_plan_at_once_one_is_asked_to_look_again() -> None:
-    from tests.certificates.crew.projects.works import make_works
-
     works = make_works()
     text = f"{HEAD}\n{ROW}"
     state = plan_posts(project=works.project, text=text).state
-    barrier = threading.Barrier(2)
-    results: list[Any] = []
 
-    def work() -> None:
+    def load_it(number: int) -> str:
         try:
-            barrier.wait(timeout=30)
-            results.append(
-                load_posts(actor=works.manager, project=works.project, text=text, state=state)
-            )
+            load_posts(actor=works.manager, project=works.project, text=text, state=state)
         except PostsRefused as refused:
-            results.append(refused)
-        finally:
-            connection.close()
+            return refused.message
+        return ""
 
-    threads = [threading.Thread(target=work) for _ in range(2)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert sorted(isinstance(each, PostsRefused) for each in results) == [False, True]
+    first, second = sorted(at_once(load_it))
+    assert first == ""
+    assert "changed this project's posts since you looked" in second
     assert Post.objects.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_two_who_change_a_post_at_once_one_is_told() -> None:
+    works = make_works()
+    post = works.post()
+    seen = values_of(post).document()
+
+    def change_it(number: int) -> int:
+        try:
+            change_post(
+                actor=works.manager, post=post, seen=seen, values=works.values(places=number + 7)
+            )
+        except ChangedMeanwhile as changed:
+            return int(changed.now["places"])
+        return 0
+
+    told = max(at_once(change_it))
+    assert told in (7, 8)
+    assert Post.objects.get().places == told
+    assert LogEntry.objects.filter(verb="post.changed").count() == 1

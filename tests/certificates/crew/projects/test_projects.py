@@ -22,7 +22,7 @@ from certificates.actions.projects import (
     values_of,
 )
 from certificates.actions.projects.projects import project_document
-from certificates.models import DayPlace, Post, Project
+from certificates.models import DayPlace, Post, Project, Submittal
 from certificates.queries.projects import phase_of, project_rows, today_at
 from tests.certificates.crew.projects.works import END, START, Works
 from tests.factories import make_organisation, make_person, make_role
@@ -129,6 +129,24 @@ def test_only_the_contractor_changes_the_owner(works: Works) -> None:
         edited(works, works.representative, owner=other)
     assert refused.value.field == "owner"
     assert edited(works, owner=other).owner == other
+
+
+def test_the_owner_stays_once_something_was_submitted(works: Works) -> None:
+    Submittal.objects.create(
+        project=works.project,
+        number=1,
+        document={},
+        digest="0" * 64,
+        pdf="none.pdf",
+        pdf_sha256="1" * 64,
+        certificate_sha256="2" * 64,
+        submitted_by=works.manager,
+    )
+    for owner in (None, make_organisation("owner")):
+        with pytest.raises(Refused, match="submitted to its owner already") as refused:
+            edited(works, owner=owner)
+        assert refused.value.field == "owner"
+    assert edited(works, name="Chapel").owner == works.owner
 
 
 def test_the_slower_of_two_who_change_a_project_is_told(works: Works, client: Client) -> None:
