@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from uuid import UUID
 
 from dateutil.relativedelta import relativedelta  # type: ignore[import-untyped]
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from assessments.engine.qualification.continuity import DUE_SOON
@@ -60,13 +60,14 @@ def _near(months: int, grace: int, standards: list[UUID]) -> Q:
     first: date = (
         timezone.localdate() - timedelta(days=grace) - relativedelta(months=months) - SLACK
     )
-    confirmed = Confirmation.objects.filter(attempt=OuterRef("decision__attempt"), retraction=None)
+    # Sets of keys and no Exists: among alternatives the database would try each row by itself.
+    confirmed = Confirmation.objects.filter(retraction=None).order_by().values("attempt")
     return Q(
         # A correction began when the first record of its decision did.
         Q(replaces__isnull=False)
         | Q(issued_at__date__gte=first)
-        | Exists(confirmed.filter(worked_on__gte=first)),
+        | Q(decision__attempt__in=confirmed.filter(worked_on__gte=first)),
         Q(replaces__isnull=False) | Q(issued_at__date__lte=last),
-        ~Exists(confirmed.filter(worked_on__gt=last)),
+        ~Q(decision__attempt__in=confirmed.filter(worked_on__gt=last)),
         decision__attempt__standard__in=standards,
     )
