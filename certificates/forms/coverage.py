@@ -33,8 +33,8 @@ class CoverageForm(forms.Form):
         label="Confirmations",
         required=False,
         choices=[
-            (AS_IT_STANDS, "As things stand: nothing more is confirmed"),
-            (CONFIRMING, "Everybody's work goes on being confirmed"),
+            (AS_IT_STANDS, "As things stand"),
+            (CONFIRMING, "Everybody goes on being confirmed"),
         ],
         error_messages={
             "invalid_choice": "“%(value)s” is not in this list: choose one that is. "

@@ -19,7 +19,6 @@ NEVER = frozenset({DOUBTFUL, NOT_ISSUED, REPLACED, SUSPENDED, WITHDRAWN})
 """Words of a record that does not count, and of which nobody knows that it ever will again."""
 LEAD = "/lead"
 Stretch = tuple[date, date]
-Answers = Mapping[int, list[tuple[Stretch, Held]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +33,6 @@ class Ask:
     version: int
     title: str
     conditions: str = "{}"
-
-    def takes(self, held: Held) -> bool:
-        """Whether the record is of this program and late enough; says nothing about its range."""
-        same = (held.provider_id, held.program_code) == (self.provider, self.code)
-        return same and held.program_version >= self.version
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,17 +125,3 @@ def counting(held: Held, *, confirming: bool = False) -> Stretch | None:
     end = held.valid_until if confirming and held.counts else held.counts_until
     stretch = (held.counts_from, end or date.max)
     return stretch if stretch[0] <= stretch[1] else None
-
-
-def answers_of(
-    ask: Ask, held: Iterable[Held], judge: Judge, *, confirming: bool = False
-) -> Answers:
-    """Who answers what is asked, when, and by which record, whoever employs them."""
-    found: dict[int, list[tuple[Stretch, Held]]] = {}
-    for one in held:
-        if not ask.takes(one) or judge.shortfalls(ask, one.standard_id):
-            continue
-        stretch = counting(one, confirming=confirming)
-        if stretch is not None:
-            found.setdefault(one.holder_id, []).append((stretch, one))
-    return found
