@@ -6,7 +6,7 @@ there. A new address without a row here fails ``test_every_address_has_a_row``.
 """
 
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from hashlib import sha256
 from pathlib import Path
@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from django.core.files.base import ContentFile
 from django.test import Client
-from django.urls import URLPattern, get_resolver, reverse
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from assessments.actions.calibration import add_reference_piece, start_sitting
@@ -26,17 +26,20 @@ from assessments.actions.site.batches import receive
 from assessments.actions.site.photos import receive_bytes
 from assessments.models import Attempt, DeviceLoss, Judge, Pack, Panel, PaperSheet, Photo, SetAside
 from certificates.actions.credentials import make_credential
-from certificates.models import Record
+from certificates.actions.feeds import make_feed
+from certificates.actions.links import make_link
+from certificates.models import Confirmation, Project, Record
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
 from tests.roles_table import PEOPLE, ROLES, SIGN_IN, TABLE, TRAINEE
 from tests.world import rolled_back, told
-from training.models import Enrolment, Organisation, Person, Role
+from training.actions.employment import offer_employment
+from training.models import EmploymentOffer, Enrolment, Organisation, Person, Role
 
 
 @pytest.fixture
 def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterator[dict[str, Any]]:
-    with told(tmp_path):
+    with told(tmp_path, projects=True):
         stranger = make_role(Role.Kind.LEAD, make_organisation(Organisation.Kind.PROVIDER))
         record = Record.objects.get(holder__email=TRAINEE)
         enrolment = Enrolment.objects.select_related("run__program").get(person__email=TRAINEE)
@@ -97,7 +100,42 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             "decision": record.decision,
             "taught_by": Role.objects.get(person__email="imani.castellane@example.org"),
             "pack": pack,
+            **crew_of_the_trainee(enrolment.person),
         }
+
+
+def crew_of_the_trainee(person: Person) -> dict[str, Any]:
+    """Return the project that the trainee works on, and what belongs to it."""
+    manager = Person.objects.get(email=PEOPLE["contractor"])
+    rival = Person.objects.get(email="petra.northing@example.org")
+    project = Project.objects.get()
+    link, token = make_link(actor=manager, project=project, recipient="Clerk of works")
+    feed, feed_token = make_feed(actor=manager, organisation=project.contractor)
+    for actor, name, email in (
+        (rival, person.full_name, person.email),
+        (manager, "Søren Tårnby", "soren.tarnby@example.org"),
+    ):
+        offer_employment(
+            actor=actor,
+            organisation=actor.roles.get().organisation,
+            full_name=name,
+            email=email,
+            since=timezone.localdate(),
+        )
+    return {
+        "project": project,
+        "post": project.posts.get(code="A"),
+        "submittal": project.submittals.get(),
+        "day_place": project.day_places.get(person=person),
+        "confirmation": Confirmation.objects.get(),
+        "link": link,
+        "token": token,
+        "feed": feed,
+        "feed_token": feed_token,
+        "offered": EmploymentOffer.objects.get(person=person),
+        "offering": EmploymentOffer.objects.get(offered_by=manager),
+        "employment": person.employments.get(),
+    }
 
 
 def photograph(attempt: Attempt, pack: Pack) -> Photo:
@@ -221,6 +259,7 @@ def address(name: str, world: dict[str, Any]) -> str:
         "issuer_controller": {"pk": record.provider_id},
         "issuer_status": {"pk": record.provider_id, "purpose": "suspension", "number": 1},
         "issuer_crl": {"pk": record.provider_id},
+        **crew_objects(world),
     }
     if name in by_object:
         return reverse(name, kwargs=by_object[name])
@@ -243,14 +282,52 @@ def address(name: str, world: dict[str, Any]) -> str:
     return reverse(name)
 
 
-def test_every_address_has_a_row() -> None:
-    named = {
-        pattern.name
-        for include in get_resolver().url_patterns
-        for pattern in include.url_patterns  # type: ignore[union-attr]
-        if isinstance(pattern, URLPattern)
+def crew_objects(world: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """Return the objects of the addresses about the crew, by the address's name."""
+    project, post, link = world["project"].pk, world["post"].pk, world["link"].pk
+    shared = {"token": world["token"]}
+    of_project = (
+        "project", "project_edit", "project_copy", "post_new", "posts_file", "posts_csv",
+        "project_coverage", "project_coverage_csv", "submittals", "link_make", "owner_view",
+        "day_list", "day_copy", "badge_sheet",
+    )  # fmt: skip
+    return {
+        **{name: {"pk": project} for name in of_project},
+        "post_edit": {"pk": post},
+        "post_remove": {"pk": post},
+        "day_place": {"pk": project, "post": post},
+        "day_remove": {"pk": world["day_place"].pk},
+        "badge": {"token": world["day_place"].token},
+        "submittal_pdf": {"pk": world["submittal"].pk},
+        "submittal_zip": {"pk": world["submittal"].pk},
+        "link": {"pk": project, "link": link},
+        "link_revoke": {"pk": project, "link": link},
+        "shared": shared,
+        "shared_pdf": {**shared, "number": 1},
+        "shared_zip": {**shared, "number": 1},
+        "mason": {"pk": world["enrolment"].person_id},
+        "crew_feed": {"token": world["feed_token"]},
+        "crew_feed_revoke": {"pk": world["feed"].pk},
+        "confirm_work": {"number": world["record"].number},
+        "confirmation_retract": {"pk": world["confirmation"].pk},
+        "offer_take_back": {"pk": world["offering"].pk},
+        "offer_answer": {"pk": world["offered"].pk},
+        "employment_end": {"pk": world["employment"].pk},
+        "leave_employer": {"pk": world["employment"].pk},
     }
-    assert named == set(TABLE)
+
+
+def names(patterns: Iterable[URLPattern | URLResolver]) -> Iterator[str | None]:
+    """Yield the name of every address, however deep it is included."""
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            yield from names(pattern.url_patterns)
+        else:
+            yield pattern.name
+
+
+def test_every_address_has_a_row() -> None:
+    assert set(names(get_resolver().url_patterns)) == set(TABLE)
 
 
 def test_each_role_at_each_address(world: dict[str, Any]) -> None:

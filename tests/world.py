@@ -7,20 +7,26 @@ from pathlib import Path
 from django.db import transaction
 from django.test import override_settings
 
+from certificates.demo.crew import finish_projects
 from certificates.demo.story import issue_missing, read_scenario, tell
 
 FAST_HASH = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
 @contextmanager
-def told(folder: Path) -> Iterator[None]:
-    """Run the block with the scenario in the database, its files and keys in ``folder``."""
+def told(folder: Path, *, projects: bool = False) -> Iterator[None]:
+    """Run the block with the scenario in the database, its files and keys in ``folder``.
+
+    With ``projects`` the scenario's projects are submitted as well, which takes some seconds.
+    """
     with override_settings(
         MEDIA_ROOT=folder / "files", KEY_FOLDER=folder / "keys", PASSWORD_HASHERS=FAST_HASH
     ):
         scenario = read_scenario()
         tell(scenario, lambda text: None)
         issue_missing(scenario, lambda text: None)
+        if projects:
+            finish_projects(scenario, lambda text: None)
         yield
 
 

@@ -13,6 +13,7 @@ ENTRIES: tuple[tuple[str, str, frozenset[str]], ...] = (
     ("People", "people", frozenset({Role.Kind.LEAD})),
     ("My results", "my_results", frozenset({TRAINEE})),
     ("Crew", "crew", frozenset({Role.Kind.CONTRACTOR})),
+    ("Projects", "project_list", frozenset({Role.Kind.CONTRACTOR, Role.Kind.OWNER})),
     ("Records", "record_list", frozenset({*Role.Kind.values, TRAINEE})),
 )
 

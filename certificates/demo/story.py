@@ -20,6 +20,7 @@ from assessments.actions.sealing import seal_standard
 from assessments.models import Attempt, Decision
 from certificates.actions.issue import issue_record
 from certificates.demo.calibration import calibrate
+from certificates.demo.crew import tell_project
 from certificates.demo.panel import fix_standard
 from certificates.demo.scoring import assess
 from training.actions.enrolments import enrol_person
@@ -78,6 +79,9 @@ def tell(scenario: Mapping[str, Any], say: Say) -> None:
     for entry in scenario["attempts"]:
         say(f"assessment of {cast.people[entry['trainee']]}")
         _attempt(entry, scenario["typical"], cast)
+    for entry in scenario["projects"]:
+        say(f"project {entry['name']}")
+        tell_project(entry, scenario)
 
 
 def issue_missing(scenario: Mapping[str, Any], say: Say) -> None:

@@ -11,10 +11,11 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
+from certificates.demo.crew import finish_projects
 from certificates.demo.story import is_told, issue_missing, read_scenario, tell
 
 ADDRESS = "127.0.0.1"
-SIGN_INS = ("lead", "instructor", "contractor")
+SIGN_INS = ("lead", "instructor", "contractor", "representative")
 
 
 class Command(BaseCommand):
@@ -45,6 +46,7 @@ class Command(BaseCommand):
         else:
             tell(scenario, self._say_data)
         issue_missing(scenario, self._say_data)
+        finish_projects(scenario, self._say_data)
         self._introduce(scenario, port)
         if not no_server:
             self._serve(port)
