@@ -34,6 +34,11 @@ class Ask:
     title: str
     conditions: str = "{}"
 
+    def takes(self, held: Held) -> bool:
+        """Whether the record is of this program and late enough; says nothing about its range."""
+        same = (held.provider_id, held.program_code) == (self.provider, self.code)
+        return same and held.program_version >= self.version
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
