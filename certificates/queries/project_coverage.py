@@ -36,7 +36,7 @@ class Facts:
 
 @dataclass(frozen=True, slots=True)
 class ProjectCoverage:
-    """The coverage of a project from a day on; ``coverage`` is None when it has no posts.
+    """The coverage of a project from a day on; without posts, one without places.
 
     ``people`` are the crew by name; in ``coverage`` a person's key is ``str(id)``, a post's is its
     code and its leads' is ``CODE/lead``.
