@@ -44,29 +44,34 @@ best AS MATERIALIZED (
         CASE WHEN h.counts THEN coalesce(h.counts_until, 'infinity') END DESC NULLS LAST,
         coalesce(h.valid_until, 'infinity') DESC, h.issued_at DESC, h.record_id
 ),
+-- Apart, so that results are looked up only for who has no record of a program.
+blank AS MATERIALIZED (
+    SELECT e.id AS enrolment_id, e.person_id, e.state, c.site_id, f.family
+    FROM training_enrolment e
+    JOIN training_courserun c ON c.id = e.run_id
+    JOIN families f ON f.program_id = c.program_id
+    WHERE e.person_id = ANY(%(people)s::bigint[]) AND %(standards)s::uuid[] IS NULL
+        AND (%(family)s::uuid IS NULL OR f.family = %(family)s::uuid)
+        AND NOT EXISTS (
+            SELECT 1 FROM best b WHERE b.holder_id = e.person_id AND b.family = f.family)
+),
 unrecorded AS (
     -- Met once stays met, whatever a later attempt came to. An open attempt is no business of
     -- an employer, and whoever withdrew before anything was decided has nothing to show.
-    SELECT e.person_id, f.family,
+    SELECT b.person_id, b.family,
         CASE min(array_position(ARRAY['met', 'not_yet_met', 'incomplete'], d.result::text))
             WHEN 1 THEN 'awaits_record' WHEN 2 THEN 'not_yet_met' WHEN 3 THEN 'incomplete'
             ELSE 'no_result' END AS word
-    FROM training_enrolment e
-    JOIN training_courserun c ON c.id = e.run_id
-    JOIN training_site s ON s.id = c.site_id
+    FROM blank b
+    JOIN training_site s ON s.id = b.site_id
     JOIN zones z ON z.time_zone = s.time_zone
-    JOIN families f ON f.program_id = c.program_id
+    JOIN training_enrolment e ON e.id = b.enrolment_id AND e.enrolled_at <= z.moment
     LEFT JOIN assessments_attempt a ON a.enrolment_id = e.id
     LEFT JOIN assessments_decision d ON d.attempt_id = a.id AND d.decided_at <= z.moment
         AND NOT EXISTS (SELECT 1 FROM assessments_decision x
             WHERE x.replaces_id = d.id AND x.decided_at <= z.moment)
-    WHERE e.person_id = ANY(%(people)s::bigint[]) AND e.enrolled_at <= z.moment
-        AND (%(family)s::uuid IS NULL OR f.family = %(family)s::uuid)
-        AND %(standards)s::uuid[] IS NULL
-        AND NOT EXISTS (
-            SELECT 1 FROM best b WHERE b.holder_id = e.person_id AND b.family = f.family)
-    GROUP BY e.person_id, f.family
-    HAVING bool_or(e.state = 'enrolled') OR count(d.id) > 0
+    GROUP BY b.person_id, b.family
+    HAVING bool_or(b.state = 'enrolled') OR count(d.id) > 0
 ),
 shown AS (
     SELECT * FROM best

@@ -26,6 +26,7 @@ DAYS = [
 ]  # fmt: skip
 
 CHANGES = ["suspended", "restored", "withdrawn", "corrected", "anew", "anew_record", "doubted"]
+STATUS = ("suspended", "restored", "withdrawn")
 KINDS = [*CHANGES, *["confirmed"] * 8, "retracted", "suspended", "restored", "corrected", "doubted"]
 
 
@@ -102,6 +103,8 @@ class Scene:
     def _change(self, record: Record, kind: str, moment: datetime) -> Record:
         same: dict[str, Any] = {"issued_at": moment, "valid_until": record.valid_until}
         program = record.decision.attempt.enrolment.run.program
+        if kind in STATUS and record.status_changes.filter(change="withdrawn").exists():
+            return record  # nothing comes after a withdrawal, which the database holds
         if kind in ("suspended", "restored"):
             change(record, kind, self.lead, at=moment)
         elif kind == "withdrawn":
