@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import Count, Max, Q, QuerySet
+from django.db.models import Count, DateTimeField, ExpressionWrapper, F, Max, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
@@ -24,6 +24,9 @@ from training.models import Organisation
 
 NO_POSTS = "This project has no posts yet, so there is nothing to cover. Add the posts first."
 ENDED = "This project has ended, so there is nothing to submit. Change its dates if it goes on."
+
+# A moment of the last day on which a link is in force: it ends with the midnight after it.
+LAST = ExpressionWrapper(F("expires_at") - timedelta(seconds=1), DateTimeField())
 
 
 def statement_now(project: Project, *, now: datetime | None = None) -> Statement:
@@ -119,10 +122,7 @@ def links_of(project: Project) -> QuerySet[ShareLink]:
     """Return the links of a project, the latest first, with how often each was opened."""
     return (
         project.links.select_related("created_by", "revoked_by", "project")
-        .annotate(
-            opened=Count("openings"),
-            last_opened=Max("openings__at"),
-        )
+        .annotate(opened=Count("openings"), last_opened=Max("openings__at"), last=LAST)
         .order_by("-created_at", "pk")
     )
 
@@ -146,6 +146,7 @@ def live_link(token: str, *, now: datetime | None = None) -> ShareLink | None:
     return (
         ShareLink.objects.select_related("project__contractor", "project__owner", "created_by")
         .filter(token_sha256=token_digest(token), revoked_at__isnull=True)
-        .filter(Q(expires_at__gt=now or timezone.now()))
+        .filter(expires_at__gt=now or timezone.now())
+        .annotate(last=LAST)
         .first()
     )

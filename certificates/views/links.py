@@ -45,7 +45,7 @@ def link_make(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     address = f"{settings.BASE_URL}{reverse('shared', args=[token])}"
     context = {
         "project": project,
-        "link": link,
+        "link": links_of(project).get(pk=link.pk),
         "address": address,
         "qr": mark_safe(qr_svg(address, title="QR code that leads to the address above")),
     }

@@ -60,7 +60,7 @@ def test_what_is_wrong_is_told_at_its_field(works: Works, field: str, value: obj
 
 
 # Offsets from the IANA time zone database, from memory: New York is UTC-4 in summer and UTC-5 in
-# winter (clocks go back on 1 November 2026); Kiritimati is UTC+14; Apia was a day ahead in 2026.
+# winter (clocks go back on 1 November 2026); Kiritimati is UTC+14.
 @pytest.mark.parametrize(
     ("zone", "now", "days", "end"),
     [

@@ -15,7 +15,7 @@ from django.utils import timezone
 from certificates.actions import submittals
 from certificates.actions.links import make_link
 from certificates.keys import keystore_of
-from certificates.models import ShareLink, Submittal
+from certificates.models import Record, ShareLink, Submittal
 from certificates.signing import verdict
 from certificates.submittal.archive import archive
 from certificates.submittal.stored import read_as_submitted
@@ -224,6 +224,34 @@ def test_the_archive_is_the_same_each_time_and_names_what_is_missing(works: Work
     page = packed.read("submittal-1/record-checker.html").decode()
     assert "BEGIN CERTIFICATE" in page
     assert submittal.pdf_sha256 in packed.read("submittal-1/README.txt").decode()
+
+
+def test_the_archive_is_made_while_it_is_sent(
+    works: Works, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each file is read when its turn comes, so that one at a time is in memory."""
+    works.add_mason(
+        valid_until=works.project.ends_on,
+        competency="records/second.pdf",
+        competency_sha256="1" * 64,
+    )
+    read: list[str] = []
+
+    def noted(record: Record, kind: str) -> bytes:
+        read.append(f"{record.number}-{kind}")
+        return read[-1].encode()
+
+    monkeypatch.setattr("certificates.submittal.archive.read_as_issued", noted)
+    pieces = archive(row_of(works), now=timezone.now())
+    before = []
+    packed = b""
+    for piece in pieces:
+        before.append(len(read))
+        packed += piece
+    assert before[:4] == [0, 1, 2, 3]
+    names = zipfile.ZipFile(io.BytesIO(packed)).namelist()
+    assert [f"submittal-1/records/{name}.pdf" for name in read] == names[1:4]
+    assert sum(name.endswith("-competency.pdf") for name in names) == 1
 
 
 def test_a_file_that_was_changed_is_never_sent(works: Works) -> None:
