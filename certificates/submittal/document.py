@@ -57,8 +57,8 @@ class Grounds:
 
     ``people`` maps the key of a person to the name; ``held`` maps the key of a place and of a
     person to the record that it is filled by. ``needs`` are rows {key, title, asks} by the key of
-    a post, ``ranges`` rows {key, title, covers, rule} by standard, ``providers`` and ``check`` give
-    the issuer's name and the address to check it at of a record.
+    a post, ``ranges`` rows {key, title, covers, rule} by standard, ``providers`` gives the
+    name of an issuer by key, ``addresses`` where a record is checked by its number.
     """
 
     posts: Sequence[Post]
