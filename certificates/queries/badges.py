@@ -9,6 +9,7 @@ from certificates.queries.day_reasons import reasons_of
 from certificates.queries.needs import Ask, Judge, place_of
 from certificates.queries.qualified import Held, held_by
 from certificates.queries.ranges import rules_of
+from certificates.queries.why_not import reasons
 
 
 @dataclass(frozen=True)
@@ -32,9 +33,12 @@ def badge_of(place: DayPlace) -> Badge | None:
     asks = place_of(place.post, leads=place.leads).asks
     held = [one for one in held_by([place.person_id]) if one.counts]
     judge = Judge(rules_of({one.standard_id for one in held}))
-    numbers = {one.number for one in held if any(_answers(ask, one, judge) for ask in asks)}
+    numbers = {
+        one.number for one in held if any(_answers(ask, one, judge, place.day) for ask in asks)
+    }
     return Badge(place.day, qualified, tuple(sorted(numbers)))
 
 
-def _answers(ask: Ask, one: Held, judge: Judge) -> bool:
-    return ask.takes(one) and not judge.shortfalls(ask, one.standard_id)
+def _answers(ask: Ask, one: Held, judge: Judge, day: date) -> bool:
+    same = (one.provider_id, one.program_code) == (ask.provider, ask.code)
+    return same and not reasons(ask, [one], judge, day)
