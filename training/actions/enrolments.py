@@ -11,6 +11,7 @@ from training.actions.permission import require_lead
 from training.actions.state import change_state
 from training.errors import Refused
 from training.models import CourseRun, Employment, Enrolment, Organisation, Person
+from training.queries.employment import not_over
 
 ENROLMENT_CHANGES: Mapping[str, set[str]] = {
     Enrolment.State.ENROLLED: {Enrolment.State.WITHDRAWN},
@@ -98,8 +99,9 @@ def _keep_employer(person: Person, employer: Organisation | None) -> None:
     if employer is None:
         return
     current = (
-        Employment.objects.filter(person=person, until__isnull=True)
+        not_over(Employment.objects.filter(person=person))
         .select_related("organisation")
+        .order_by("since")
         .first()
     )
     if current is None:

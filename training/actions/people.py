@@ -10,6 +10,7 @@ from training.actions.identify import identify
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import Employment, Organisation, Person, Role
+from training.queries.employment import not_over
 from training.queries.scope import OUTSIDE, people_visible_to, provider_organisations
 
 # What a role is held at.
@@ -123,17 +124,18 @@ def change_employer(
     if since > timezone.localdate():
         raise Refused("This day is in the future: write it once it has come.", field="since")
     Person.objects.select_for_update(no_key=True).get(pk=person.pk)
-    current = Employment.objects.filter(person=person, until__isnull=True).first()
+    others = list(not_over(Employment.objects.filter(person=person), since).order_by("since"))
+    current = next((each for each in others if each.until is None), None)
     if (current.organisation_id if current else None) == (employer.pk if employer else None):
         raise Refused("This is the employer known already.", field="employer")
-    if current is not None:
-        if since <= current.since:
-            raise Refused(
-                f"The current employment began on {current.since:%d %b %Y}: write a later day.",
-                field="since",
-            )
-        current.until = since - timedelta(days=1)
-        current.save(update_fields=["until"])
+    if others and since <= others[-1].since:
+        raise Refused(
+            f"An employment begins on {others[-1].since:%d %b %Y}: write a later day.",
+            field="since",
+        )
+    for each in others:  # one whose last day is set already may not be over yet
+        each.until = since - timedelta(days=1)
+        each.save(update_fields=["until"])
     following = (
         Employment.objects.create(person=person, organisation=employer, since=since)
         if employer

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from training.models import CourseRun, Employment, Enrolment, Organisation, Person
+from training.queries.employment import not_over
 
 
 @dataclass(frozen=True)
@@ -40,9 +41,10 @@ def known_about(run: CourseRun, emails: Iterable[str]) -> Known:
         people=people,
         employers={
             employment.person_id: employment
-            for employment in Employment.objects.filter(
-                person__in=ids, until__isnull=True
-            ).select_related("organisation")
+            # Of several, the earliest: the last that is put in.
+            for employment in not_over(Employment.objects.filter(person__in=ids))
+            .select_related("organisation")
+            .order_by("-since")
         },
         enrolments={
             enrolment.person_id: enrolment
