@@ -55,6 +55,13 @@ steps = st.builds(
     hours=st.one_of(st.integers(0, 48), st.integers(0, 24 * 250)),
     ago=st.one_of(st.integers(0, 5), st.integers(0, 220)),
 )
+# Chains alone, with signatures now in time and now too late.
+signatures = st.builds(
+    Step,
+    kind=st.sampled_from(["confirmed"] * 6 + ["retracted"]),
+    hours=st.integers(0, 24 * 60),
+    ago=st.sampled_from([0, 1, 10, 31, 60, 100]),
+)
 instants = st.builds(
     lambda day, hours: datetime.combine(day, time(), UTC) + timedelta(hours=hours),
     st.sampled_from(DAYS),
@@ -69,7 +76,7 @@ def histories(courses: int) -> st.SearchStrategy[list[History]]:
         course=st.integers(0, courses - 1),
         issued_at=instants,
         valid_days=st.one_of(st.none(), st.integers(0, 300), st.integers(0, 1100)),
-        steps=st.lists(steps, max_size=9),
+        steps=st.one_of(st.lists(steps, max_size=9), st.lists(signatures, min_size=2, max_size=9)),
     )
     return st.lists(one, min_size=1, max_size=3)
 
