@@ -1,7 +1,11 @@
 """Why a coverage breaks, beside what the coverage itself says of it."""
 
+from collections.abc import Sequence
+from datetime import date
+
 from certificates.coverage import Able
 from certificates.coverage.wording import day, titled
+from certificates.queries.coverage_rows import DAY, GapDays
 from certificates.queries.project_coverage import ProjectCoverage
 from certificates.queries.why_not import reasons
 
@@ -14,20 +18,33 @@ def endings(found: ProjectCoverage) -> list[str]:
     A sentence each, of the first few; empty when every day is covered.
     """
     broken = found.coverage.breaks
-    if broken is None:
-        return []
-    told = [_ending(found, one) for one in broken.ended[:MOST]]
-    more = len(broken.ended) - len(told)
+    return _told(found, broken.ended, broken.day) if broken else []
+
+
+def gap_endings(found: ProjectCoverage, row: GapDays) -> list[str]:
+    """The same for a gap of any day: who could fill one of its posts until the day before."""
+    gap, before = row.gap, row.first - DAY
+    others = {*gap.people, *gap.counted}
+    ended = [
+        one
+        for one in found.facts.able
+        if one.last == before and one.post in gap.posts and one.person not in others
+    ]
+    return _told(found, ended, row.first)
+
+
+def _told(found: ProjectCoverage, ended: Sequence[Able], on: date) -> list[str]:
+    told = [_ending(found, one, on) for one in ended[:MOST]]
+    more = len(ended) - len(told)
     return [*told, f"And {more} more."] if more else told
 
 
-def _ending(found: ProjectCoverage, one: Able) -> str:
+def _ending(found: ProjectCoverage, one: Able, on: date) -> str:
     facts, person = found.facts, int(one.person)
     place = next(place for place in facts.places if place.key == one.post)
     start = f"{found.people[person]} at post {titled(place.title)}: "
     if one.last is not None and any(one.last == last for _, last in facts.crew.days[person]):
         return f"{start}employed until {day(one.last)} only."
-    on = found.coverage.breaks.day if found.coverage.breaks else found.coverage.first
     why = [
         text
         for ask in place.asks

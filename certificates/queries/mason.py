@@ -5,11 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from assessments.engine.qualification import continuity_sentence, range_of, renewal_sentence
 from certificates.models import Confirmation, Record
 from certificates.queries.continuity import confirmations_of
 from certificates.queries.qualified import Held, held_by, tone_of
-from certificates.queries.ranges import rules_of
+from certificates.queries.ranges import ranges_stated
 from training.models import Employment, Person
 
 
@@ -37,7 +36,7 @@ def records_of(person: Person, *, at: date | None = None) -> list[HeldRecord]:
     Of the confirmations all are in it, also those taken back: the retraction says so.
     """
     held = held_by([person.pk], at=at)
-    rules = rules_of(row.standard_id for row in held)
+    ranges = ranges_stated(row.standard_id for row in held)
     given: dict[UUID, list[Confirmation]] = {}
     for each in confirmations_of({row.attempt_id for row in held}):
         given.setdefault(each.attempt_id, []).append(each)
@@ -48,15 +47,15 @@ def records_of(person: Person, *, at: date | None = None) -> list[HeldRecord]:
     )
     found = []
     for row in held:
-        rule = rules[row.standard_id]
+        stated = ranges[row.standard_id] or {}
         found.append(
             HeldRecord(
                 held=row,
                 competency=bool(documents[row.record_id]),
-                basis=rule.basis if rule else "",
-                rows=range_of(rule).rows() if rule else None,
-                continuity=continuity_sentence(rule.continuity) if rule else "",
-                renewal=renewal_sentence(rule.renewal) if rule else "",
+                basis=stated.get("basis", ""),
+                rows=stated.get("rows"),
+                continuity=stated.get("continuity", ""),
+                renewal=stated.get("renewal", ""),
                 confirmations=given.get(row.attempt_id, []),
             )
         )

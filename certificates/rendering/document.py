@@ -28,7 +28,8 @@ KINDS = (CERTIFICATE, COMPETENCY)
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates" / "certificates" / "pdf"
 PAPERS = ("letter", "a4")
 # A certificate is roomy as a rule and set closer when much is to be said; then the conditions,
-# the range, and at last the outcomes and the scope too are left to the competency record.
+# whose place the range takes, the range itself, and at last the outcomes and the scope too are
+# left to the competency record.
 DENSITIES = ("roomy", "dense", "moved", "spare", "brief")
 TRIES = 32  # each but one in about 128 succeeds
 NO_PHOTOGRAPHS: Mapping[str, bytes] = MappingProxyType({})

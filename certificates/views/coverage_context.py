@@ -10,7 +10,7 @@ from certificates.coverage.timeline import timeline
 from certificates.coverage.wording import count, titled
 from certificates.queries.closers import help_for
 from certificates.queries.coverage_rows import gap_days, post_days, short_days, span_on
-from certificates.queries.coverage_why import endings
+from certificates.queries.coverage_why import endings, gap_endings
 from certificates.queries.project_coverage import ProjectCoverage
 
 SHOWN_GAPS = 30
@@ -31,7 +31,7 @@ def coverage_context(found: ProjectCoverage) -> dict[str, Any]:
         "days": (coverage.last - coverage.first).days + 1,
         "short": short_days(coverage),
         "peak": max(span.places for span in coverage.spans),
-        "gaps": [{"days": each} for each in gaps[:SHOWN_GAPS]],
+        "gaps": [{"days": each, "endings": gap_endings(found, each)} for each in gaps[:SHOWN_GAPS]],
         "more_gaps": max(0, len(gaps) - SHOWN_GAPS),
         "first_gap": gaps[0].gap.sentence if gaps else "",
         "endings": endings(found),

@@ -91,7 +91,7 @@ def test_the_first_day_it_breaks_and_why(client: Client, project: Project) -> No
     )
     assert (
         "11 Mar 2027 to 30 Mar 2027 Post “A, Work A” needs two masons; only one is qualified for "
-        "it: Ilse Vantongeren. 1" in text
+        "it: Ilse Vantongeren. Noor Adriaanse at post" in text
     )
     assert "Who fills which post on 11 March 2027" in text
     assert "1 of 2 empty" in text
@@ -218,3 +218,17 @@ def test_as_many_queries_for_three_as_for_one(
     with django_assert_num_queries(12):
         text = page(client, project)
     assert "These three steps would fill every place." in text
+
+
+def test_a_later_gap_says_whose_record_ended(client: Client, project: Project) -> None:
+    """The first gap begins with a post; the second because a record's last day has passed."""
+    program, other = course(), course()
+    post_on(project, program, "A")
+    post_on(project, other, "B", ends_on=START)
+    last = date(2027, 3, 20)
+    mason(project, "Bo Lind", program, valid_until=last)
+    gaps = page(client, project).split("What cannot be filled")[1].split("Day by day")[0]
+    assert "1 Mar 2027" in gaps
+    later = gaps.split("21 Mar 2027")[1]
+    assert "Bo Lind at post" in later
+    assert "20 March 2027" in later
