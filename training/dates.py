@@ -1,6 +1,7 @@
 """Reckoning with days."""
 
-from datetime import date
+from datetime import date, datetime, time
+from zoneinfo import ZoneInfo
 
 from dateutil.relativedelta import relativedelta  # type: ignore[import-untyped]
 
@@ -13,3 +14,11 @@ def months_later(day: date, months: int) -> date:
     """
     later: date = day + relativedelta(months=months)
     return later
+
+
+def end_of_day(day: date, zone: ZoneInfo) -> datetime:
+    """Return the last microsecond of ``day``.
+
+    Where clocks go back at midnight the last hour comes twice: the second one ends the day.
+    """
+    return datetime.combine(day, time.max.replace(fold=1), tzinfo=zone)

@@ -6,7 +6,7 @@ it out, since the register filters and sorts by it (``qualified_sql``).
 """
 
 from collections.abc import Iterable
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime
 from typing import Any, NamedTuple
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -28,6 +28,7 @@ from certificates.queries.standing import (
     SUSPENDED,
     WITHDRAWN,
 )
+from training.dates import end_of_day
 from training.models import Person, Site
 
 CONFIRMATION_DUE = "confirmation_due"
@@ -122,7 +123,7 @@ def parameters(
 
 def _moment(at: date | None, zone: ZoneInfo) -> datetime:
     # As in ``standing_of``: today, all that is known counts, whatever another machine's clock says.
-    return datetime.max.replace(tzinfo=UTC) if at is None else datetime.combine(at, time.max, zone)
+    return datetime.max.replace(tzinfo=UTC) if at is None else end_of_day(at, zone)
 
 
 def _rows(values: dict[str, Any]) -> list[Held]:

@@ -1,13 +1,14 @@
 """How a record stands on a day, in one word that every page uses."""
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 
 from certificates.models import Doubt, Record, StatusChange
+from training.dates import end_of_day
 
 SOON = timedelta(days=90)
 
@@ -123,7 +124,7 @@ def _moment(at: date | datetime | None, zone: ZoneInfo) -> datetime:
         return datetime.max.replace(tzinfo=UTC)
     if isinstance(at, datetime):
         return at
-    return datetime.combine(at, time.max, tzinfo=zone)
+    return end_of_day(at, zone)
 
 
 def _zone(record: Record) -> str:

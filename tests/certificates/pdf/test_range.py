@@ -92,13 +92,27 @@ def test_without_continuity_there_is_nothing_to_confirm() -> None:
     assert "No confirmation is asked for: a record counts until its last day." in whole
 
 
-def test_what_does_not_fit_is_left_to_the_competency_record() -> None:
-    most = "Cutting out, dry fitting and setting of one piece after another in one wall. " * 16
+def text_of_one_page(sentences: int) -> str:
+    """Return what a certificate says whose scope is of so many sentences."""
+    scope = "Cutting out, dry fitting and setting of one piece after another in one wall. "
     record = ranged()
-    pdf = render(ranged(program={**record["program"], "scope": most}))
-    text = text_of(pdf)
+    pdf = render(ranged(program={**record["program"], "scope": scope * sentences}))
     with pikepdf.open(BytesIO(pdf)) as opened:
         assert len(opened.pages) == 1
+    return text_of(pdf)
+
+
+def test_the_range_takes_the_place_of_the_conditions_where_both_do_not_fit() -> None:
+    assert "Conditions assessed" in text_of_one_page(1)
+    full = text_of_one_page(16)
+    assert "Conditions assessed" not in full
+    assert "Range of qualification" in full
+    for row in ranged()["range"]["rows"]:
+        assert row["covers"] in full, row["covers"]
+
+
+def test_what_does_not_fit_at_all_is_left_to_the_competency_record() -> None:
+    text = text_of_one_page(21)
     assert "beyond the conditions assessed stands in the competency record" in text
 
 

@@ -191,7 +191,7 @@ def told(record: Record, at: date | None, continuity: Continuity | None) -> Told
 def _known(record: Record, at: date | None) -> list[Confirmed]:
     end = datetime.max.replace(tzinfo=UTC)
     if at is not None:
-        end = datetime.combine(at, time.max, tzinfo=zone_of(record))
+        end = datetime.combine(at, time.max.replace(fold=1), tzinfo=zone_of(record))
     return [
         Confirmed(one.worked_on, one.signed_on)
         for one in record.decision.attempt.confirmations.all()
