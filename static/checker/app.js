@@ -47,6 +47,12 @@ function wordOf(found) {
   return ["good", "Genuine as issued"];
 }
 
+function rangeRows(range) {
+  if (!range) return [];
+  const covers = range.rows.map(({ title, covers }) => `${title}: ${covers}`).join(" ");
+  return [["Range of qualification", covers], ["To go on counting", range.continuity]];
+}
+
 function facts({ record, digests, issuer, signedAt, rootDigest }) {
   const { holder, program, course_run: run } = record;
   const rows = [
@@ -54,6 +60,7 @@ function facts({ record, digests, issuer, signedAt, rootDigest }) {
     ["Program", `${program.title} (${program.code}, version ${program.version})`],
     ["Scope", program.scope],
     ["Assessed under", record.conditions.map(({ name, value }) => `${name}: ${value}`).join("; ")],
+    ...rangeRows(record.range),
     ["Taught at", `${run.site}, ${run.starts_on} to ${run.ends_on}`],
     ["Number", record.number],
     ["Issued by", `${record.issuer.name} (root of ${issuer})`],
