@@ -25,3 +25,8 @@ def append_only(table: str) -> migrations.RunSQL:
         DROP TRIGGER {table}_no_truncate ON {table};
         """,
     )
+
+
+def guard(sql: str, table: str, trigger: str, function: str) -> migrations.RunSQL:
+    """Return the step that adds a trigger with its function, and takes both away again."""
+    return migrations.RunSQL(sql, f"DROP TRIGGER {trigger} ON {table}; DROP FUNCTION {function}();")

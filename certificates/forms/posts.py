@@ -24,11 +24,10 @@ from certificates.actions.projects.guards import (
 from certificates.actions.projects.values import LABELS, PostValues, condition_text
 from certificates.queries.projects import post_programs
 from certificates.sizes import exact_size, shown_size, units_like
-from training.enrolfile import UnreadableError, decode
+from training.forms.file_or_text import FileOrTextForm
 from training.forms.runs import NOTHING_CHOSEN, day_field
 from training.models import Program
 
-MAXIMUM_BYTES = 1_000_000
 NOT_ASKED = "Tick none, and it is not asked about."
 GUESSED = (
     "This file is not UTF-8, so it was read as Windows-1252. Look at the accented letters below "
@@ -238,8 +237,10 @@ class PostForm(ProgramChoice):
         return PostValues(**{name: self.cleaned_data[name] for name in LABELS})
 
 
-class PostsFileForm(forms.Form):
+class PostsFileForm(FileOrTextForm):
     """Posts as a CSV file or as text."""
+
+    nothing = "Choose a file, or write the posts here."
 
     file = forms.FileField(
         label="CSV file",
@@ -255,29 +256,11 @@ class PostsFileForm(forms.Form):
             attrs={"rows": 12, "class": "code", "spellcheck": "false", "wrap": "off"}
         ),
     )
-    guessed: str | None = None
 
     def clean(self) -> dict[str, Any]:
-        """Put the file's text into ``text``; note in ``guessed`` when letters were guessed."""
-        values = super().clean() or {}
-        upload = values.get("file")
-        if not upload:
-            if "text" in values and not values["text"].strip():
-                self.add_error("text", "Choose a file, or write the posts here.")
-            return values
-        if upload.size > MAXIMUM_BYTES:
-            self.add_error("file", f"This file has {upload.size:,} bytes: 1 MB at most. Split it.")
-            return values
-        if values.get("text", "").strip():
-            self.add_error("file", "Send a file or the text below, not both: nothing was read.")
-            return values
-        try:
-            decoded = decode(upload.read())
-        except UnreadableError as error:
-            self.add_error("file", str(error))
-            return values
-        values["text"] = decoded.text
-        self.guessed = GUESSED if decoded.warning else None
+        """As the base does; the words about guessed letters are those about posts."""
+        values = super().clean()
+        self.guessed = self.guessed and GUESSED
         return values
 
 

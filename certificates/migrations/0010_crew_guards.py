@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from django.db import migrations
 
-from training.database import append_only
+from training.database import append_only, guard
 
 CONFIRMATION_GUARD = """
 CREATE FUNCTION bankermark_confirmation_guard() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -61,15 +61,6 @@ CREATE TRIGGER certificates_day_guard BEFORE INSERT OR UPDATE ON certificates_da
 """
 
 
-def guard(sql: str, table: str, name: str) -> migrations.RunSQL:
-    """Return the step that adds a guard, and takes it away when migrated back."""
-    return migrations.RunSQL(
-        sql,
-        f"DROP TRIGGER certificates_{name}_guard ON {table};"
-        f"DROP FUNCTION bankermark_{name}_guard();",
-    )
-
-
 class Migration(migrations.Migration):
     """Add the guards, and put the new facts under the append-only trigger."""
 
@@ -81,7 +72,14 @@ class Migration(migrations.Migration):
         append_only("certificates_submittal"),
         append_only("certificates_submittedrecord"),
         append_only("certificates_linkopening"),
-        guard(CONFIRMATION_GUARD, "certificates_confirmation", "confirmation"),
-        guard(LINK_GUARD, "certificates_sharelink", "link"),
-        guard(DAY_GUARD, "certificates_dayplace", "day"),
+        guard(
+            CONFIRMATION_GUARD,
+            "certificates_confirmation",
+            "certificates_confirmation_guard",
+            "bankermark_confirmation_guard",
+        ),
+        guard(
+            LINK_GUARD, "certificates_sharelink", "certificates_link_guard", "bankermark_link_guard"
+        ),
+        guard(DAY_GUARD, "certificates_dayplace", "certificates_day_guard", "bankermark_day_guard"),
     ]

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import dataclass
 
 from certificates.postfile.columns import COLUMNS, REQUIRED, unguarded
-from training.enrolfile import Fault
+from training.enrolfile import Fault, read_records
 
 MAXIMUM_ROWS = 500
 MAXIMUM_CHARACTERS = 1_000_000
 MAXIMUM_COLUMNS = 200
-SEPARATORS = (",", ";", "\t")
 
 
 @dataclass(frozen=True)
@@ -41,7 +38,7 @@ def read_lines(text: str) -> Lines:
     fault = _unreadable(text)
     if fault:
         return Lines((), (), (Fault(1, None, fault),))
-    records, stopped = _records(text.removeprefix("\ufeff"))
+    records, stopped = read_records(text.removeprefix("\ufeff"), what="file")
     first, columns, faults = _header(records)
     if faults:
         return Lines((), (), tuple(Fault(first, None, each) for each in faults))
@@ -75,26 +72,6 @@ def _unreadable(text: str) -> str | None:
     if not text.removeprefix("\ufeff").strip():
         return f"The file is empty: write a header with {', '.join(REQUIRED)}, then a row a post."
     return None
-
-
-def _records(text: str) -> tuple[list[tuple[int, list[str]]], Fault | None]:
-    """Return the rows that hold something, by number, and where reading had to stop."""
-    start = next(line for line in text.splitlines() if line.strip())
-    separator = max(SEPARATORS, key=start.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    found: list[tuple[int, list[str]]] = []
-    number = 0
-    try:
-        for number, cells in enumerate(reader, 1):
-            if any(cell.strip() for cell in cells):
-                found.append((number, cells))
-    except csv.Error as error:
-        message = (
-            f"From here on the file cannot be read ({error}). Look for a quotation mark that "
-            'is not closed; inside a quoted cell, write it twice ("").'
-        )
-        return found, Fault(number + 1, None, message)
-    return found, None
 
 
 def _header(

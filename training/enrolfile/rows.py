@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from training.emails import clean_email
+from training.enrolfile.records import Fault, read_records
 from training.names import clean_name
 
 COLUMNS = ("full_name", "email", "employer")
 MAXIMUM_ROWS = 1_000
 MAXIMUM_CHARACTERS = 1_000_000
-SEPARATORS = (",", ";", "\t")
 _HEADER = ",".join(COLUMNS)
 
 
@@ -23,15 +23,6 @@ class Row:
     full_name: str
     email: str
     employer: str
-
-
-@dataclass(frozen=True)
-class Fault:
-    """What is wrong in a row, in which column (None: the row as a whole), and what to write."""
-
-    row: int
-    column: str | None
-    message: str
 
 
 @dataclass(frozen=True)
@@ -60,7 +51,7 @@ def read_table(text: str) -> Table:
         return _nothing(1, "The list holds a NUL character: save it as CSV UTF-8 and try again.")
     if not text.strip():
         return _nothing(1, f"The list is empty: write a header {_HEADER}, then a row a trainee.")
-    records, stopped = _records(text)
+    records, stopped = read_records(text, what="list")
     order = _header(records)
     if isinstance(order, Fault):
         return Table((), (order,), {}, whole=False)
@@ -85,26 +76,6 @@ def to_text(rows: Iterable[tuple[str, ...]]) -> str:
 
 def _nothing(row: int, message: str) -> Table:
     return Table((), (Fault(row, None, message),), {}, whole=False)
-
-
-def _records(text: str) -> tuple[list[tuple[int, list[str]]], Fault | None]:
-    """Return the rows that hold something, by number, and where reading had to stop."""
-    start = next(line for line in text.splitlines() if line.strip())
-    separator = max(SEPARATORS, key=start.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    found: list[tuple[int, list[str]]] = []
-    number = 0
-    try:
-        for number, cells in enumerate(reader, 1):
-            if any(cell.strip() for cell in cells):
-                found.append((number, cells))
-    except csv.Error as error:
-        message = (
-            f"From here on the list cannot be read ({error}). Look for a quotation mark that "
-            'is not closed; inside a quoted cell, write it twice ("").'
-        )
-        return found, Fault(number + 1, None, message)
-    return found, None
 
 
 def _header(records: list[tuple[int, list[str]]]) -> dict[str, int] | Fault:

@@ -1,13 +1,9 @@
 """Enrolling people: one, or a list."""
 
-from typing import Any
-
 from django import forms
 
-from training.enrolfile import UnreadableError, decode
+from training.forms.file_or_text import FileOrTextForm
 from training.models import Organisation
-
-MAXIMUM_BYTES = 1_000_000
 
 
 class EnrolForm(forms.Form):
@@ -33,8 +29,10 @@ class EnrolForm(forms.Form):
     )
 
 
-class EnrolFileForm(forms.Form):
+class EnrolFileForm(FileOrTextForm):
     """A list of trainees, as a file or as text."""
+
+    nothing = "Choose a file, or write the list here."
 
     file = forms.FileField(
         label="CSV file",
@@ -54,30 +52,6 @@ class EnrolFileForm(forms.Form):
         label="Enrol the rows that are right now, and leave the others here to correct",
         required=False,
     )
-    guessed: str | None = None
-
-    def clean(self) -> dict[str, Any]:
-        """Put the file's text into ``text``; note in ``guessed`` when letters were guessed."""
-        values = super().clean() or {}
-        upload = values.get("file")
-        if not upload:
-            if "text" in values and not values["text"].strip():
-                self.add_error("text", "Choose a file, or write the list here.")
-            return values
-        if upload.size > MAXIMUM_BYTES:
-            self.add_error("file", f"This file has {upload.size:,} bytes: 1 MB at most. Split it.")
-            return values
-        if values.get("text", "").strip():
-            self.add_error("file", "Send a file or the text below, not both: nothing was read.")
-            return values
-        try:
-            decoded = decode(upload.read())
-        except UnreadableError as error:
-            self.add_error("file", str(error))
-            return values
-        values["text"] = decoded.text
-        self.guessed = decoded.warning
-        return values
 
     def shown_again(self, text: str) -> "EnrolFileForm":
         """Return a form that holds ``text`` to be corrected, without errors of its own."""
