@@ -44,7 +44,7 @@ class Outbox {
     this.waits = false; // for a signal or for the server: more of the same is no use before
     this.timer = null;
     this.turn = null;
-    this.again = false;
+    this.again = null; // what to do after this turn: "now", or "soon" as in nudge()
     this.state = {
       state: "idle", unsent: 0, unsentPhotos: 0, aside: 0, passed: 0, sentence: "", retryAt: null,
     };
@@ -53,7 +53,7 @@ class Outbox {
   /** Send now, or as soon as the server allows; one turn at a time. */
   async sendNow() {
     if (this.turn) {
-      this.again = true;
+      this.again = "now";
       return this.turn;
     }
     if (Date.now() < this.notBefore) return this.rest({ refused: null, wait: "asked" });
@@ -61,14 +61,19 @@ class Outbox {
       this.turn = null;
     });
     await this.turn;
-    if (this.again) {
-      this.again = false;
-      await this.nudge();
-    }
+    const { again } = this;
+    this.again = null;
+    // A signal may have come back while this turn was failing: that is not to wait for a timer.
+    if (again === "now") await this.sendNow();
+    else if (again) await this.nudge();
   }
 
   /** Something was saved: send it, unless a wait for the signal runs already. */
   async nudge() {
+    if (this.turn) {
+      this.again ??= "soon";
+      return this.turn;
+    }
     if (this.waits && Date.now() < this.state.retryAt) return this.recount();
     return this.sendNow();
   }
