@@ -9,9 +9,11 @@ from assessments.models.calibration import (
     ReferencePiece,
 )
 from assessments.models.evidence import EvidenceReport
+from assessments.models.logged import LoggedEvidence
 from assessments.models.panel import Adoption, Judge, Judgement, JudgingRound, Panel
 from assessments.models.paper import PaperObservation, PaperSheet
 from assessments.models.qualification import QualificationRules
+from assessments.models.reports import ReportFile, TrainingReport
 from assessments.models.site import (
     DeviceLoss,
     DeviceLossAnswer,
@@ -41,6 +43,7 @@ __all__ = [
     "Judge",
     "Judgement",
     "JudgingRound",
+    "LoggedEvidence",
     "Observation",
     "Pack",
     "Panel",
@@ -52,9 +55,11 @@ __all__ = [
     "PracticalTask",
     "QualificationRules",
     "ReferencePiece",
+    "ReportFile",
     "SealedStandard",
     "SendingCount",
     "SetAside",
     "SetAsideAnswer",
     "Stage",
+    "TrainingReport",
 ]

@@ -48,6 +48,7 @@ class CourseRun(models.Model):
     ends_on = models.DateField()
     state = models.CharField(max_length=20, choices=State.choices, default=State.PLANNED)
     instructors = models.ManyToManyField(Person, related_name="runs_taught")
+    capacity = models.PositiveIntegerField(null=True, blank=True)
 
     class Meta:
         ordering: ClassVar = ["-starts_on", "id"]
@@ -57,6 +58,10 @@ class CourseRun(models.Model):
             ),
             models.CheckConstraint(
                 name="run_ends_after_start", condition=Q(ends_on__gte=F("starts_on"))
+            ),
+            models.CheckConstraint(
+                name="run_holds_somebody",
+                condition=Q(capacity__isnull=True) | Q(capacity__gte=1),
             ),
         ]
 
@@ -69,6 +74,7 @@ class Enrolment(models.Model):
 
     class State(models.TextChoices):
         ENROLLED = "enrolled", "Enrolled"
+        WAITING = "waiting", "On the waiting list"
         WITHDRAWN = "withdrawn", "Withdrawn"
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -89,7 +95,8 @@ class Enrolment(models.Model):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["run", "person"], name="enrolment_once_a_run"),
             models.CheckConstraint(
-                name="enrolment_state_known", condition=Q(state__in=["enrolled", "withdrawn"])
+                name="enrolment_state_known",
+                condition=Q(state__in=["enrolled", "waiting", "withdrawn"]),
             ),
         ]
 
