@@ -7,7 +7,7 @@ from training.models.help import GuideRead
 from training.models.log import LogEntry
 from training.models.people import Employment, Organisation, Person, Role
 from training.models.privacy import Consent, Erasure
-from training.models.programs import Module, Outcome, Program
+from training.models.programs import Module, Outcome, Program, ProgramPrerequisite
 from training.models.runs import CourseRun, Enrolment, Site
 from training.models.sessions import (
     Attendance,
@@ -46,6 +46,7 @@ __all__ = [
     "Place",
     "Program",
     "ProgramChange",
+    "ProgramPrerequisite",
     "Question",
     "Reaction",
     "ReactionGiven",

@@ -21,10 +21,12 @@ class Program(models.Model):
     code = models.CharField(max_length=40)
     version = models.PositiveIntegerField(default=1)
     title = models.CharField(max_length=200)
+    needs = models.TextField(blank=True)  # the needs analysis: why it is taught at all
     purpose = models.TextField(blank=True)
     scope = models.TextField(blank=True)
     unit = models.CharField(max_length=2, choices=Unit.choices)
     validity_months = models.PositiveIntegerField(null=True, blank=True)
+    changes = models.TextField(blank=True)  # since the version before, in the author's words
     loaded_at = models.DateTimeField(auto_now=True)
 
     class Meta:
@@ -99,3 +101,43 @@ class Module(models.Model):
 
     def __str__(self) -> str:
         return f"{self.key} {self.title}"
+
+
+class ProgramPrerequisite(models.Model):
+    """What a person has to bring; ``key`` is the kind of the paper that shows it.
+
+    ``applies`` says what is closed without it: the whole course, or the practical task alone.
+    """
+
+    class Applies(models.TextChoices):
+        COURSE = "course", "The whole course"
+        PRACTICAL = "practical", "The practical task"
+
+    program = models.ForeignKey(Program, on_delete=models.CASCADE, related_name="prerequisites")
+    position = models.PositiveIntegerField()
+    key = models.CharField(max_length=20)
+    title = models.CharField(max_length=200)
+    applies = models.CharField(max_length=10, choices=Applies.choices)
+    accepts = models.TextField()  # what paper is accepted
+    source = models.CharField(max_length=500)
+
+    class Meta:
+        ordering: ClassVar = ["position"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["program", "key"], name="prerequisite_key_once"),
+            models.UniqueConstraint(
+                fields=["program", "position"], name="prerequisite_position_once"
+            ),
+            models.CheckConstraint(
+                name="prerequisite_applies_known",
+                condition=Q(applies__in=["course", "practical"]),
+            ),
+            # Papers of that kind are an instructor's qualifications.
+            models.CheckConstraint(
+                name="prerequisite_not_instructor", condition=~Q(key="instructor")
+            ),
+            models.CheckConstraint(name="prerequisite_source_given", condition=~Q(source="")),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
