@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from PIL import Image, UnidentifiedImageError
 from PIL.ExifTags import IFD, Base
 
-from assessments.jpeg import NotWholeError, parts_of
-from assessments.pictures import only_whole
 from training.errors import Refused
+from training.jpeg import NotWholeError, parts_of
+from training.pictures import only_whole
 
 LARGEST_BYTES = 400 * 1024
 LONGEST_SIDE = 6000

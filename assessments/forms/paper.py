@@ -9,14 +9,15 @@ from django import forms
 from django.http import QueryDict
 
 from assessments.actions.pages import Entry
-from assessments.actions.paper import Scan, read_scan
 from assessments.forms.score import FORMS, SubjectForm
 from assessments.queries.sheet import Line, ScoreSheet
 from assessments.subjects import CRITERION
 from training.errors import Refused
+from training.scans import MEGABYTE, Scan, read_scan
 
 MINUTE = "%Y-%m-%dT%H:%M"
 IDS = ("observation_id", "replaces")
+LARGEST = 10 * MEGABYTE
 HELD = "The file that you sent is kept: choose one only to put it in its place."
 
 
@@ -65,7 +66,7 @@ class PaperForm(forms.Form):
         """Return the scan; None where one that was sent before is to stay."""
         file = self.cleaned_data["file"]
         try:
-            return read_scan(file) if file else None
+            return read_scan(file, most=LARGEST) if file else None
         except Refused as refused:
             raise forms.ValidationError(refused.message) from None
 

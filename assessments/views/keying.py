@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.actions.pages import device_of
-from assessments.actions.paper import Scan, drop_scan, held_scan, hold_scan, key_in
+from assessments.actions.paper import key_in
 from assessments.forms.paper import PaperForm, PaperForms
 from assessments.models import Attempt, PaperSheet
 from assessments.queries.paper import assessors_keyed_for, sheets_visible_to
@@ -22,6 +22,7 @@ from assessments.queries.task_sheet import sheet_of
 from assessments.views.attempts import assessable_attempt
 from training.errors import Refused
 from training.models import Person
+from training.scans import Scan, drop_scan, held_scan, hold_scan
 from training.views.refusals import show
 from training.views.sent import sent
 from training.views.who import person_of

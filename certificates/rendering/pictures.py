@@ -5,8 +5,8 @@ from io import BytesIO
 
 from PIL import Image, ImageOps
 
-from assessments.pictures import only_whole
 from certificates.rendering.errors import RenderingError
+from training.pictures import only_whole
 
 # Three photographs stand beside each other on a page: 900 pixels print at over 400 a 2.1 in.
 LONGEST_SIDE = 900

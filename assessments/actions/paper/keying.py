@@ -11,13 +11,13 @@ from django.db import transaction
 from django.utils import timezone
 
 from assessments.actions.pages import Device, Entry, record_from_page
-from assessments.actions.paper.files import Scan
 from assessments.models import Attempt, Observation, PaperObservation, PaperSheet
 from assessments.queries.paper import assessors_keyed_for
 from assessments.queries.scope import attempts_assessable_by
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import Person
+from training.scans import Scan
 
 KEPT_ALREADY = (
     "This sheet is kept already, with other entries than these. Open the attempt to see it; to "
@@ -56,7 +56,7 @@ def key_in(
         assessor=assessor,
         keyed_by=actor,
         scored_at=scored_at,
-        kind=scan.kind,
+        kind=PaperSheet.Kind(scan.kind),
         sha256=scan.sha256,
         size=len(scan.content),
     )

@@ -4,12 +4,12 @@ import pytest
 from django.urls import reverse
 from PIL import ImageFile
 
-from assessments.actions.paper import read_scan
 from assessments.models import Attempt, PaperSheet
 from tests.assessments.builders import Yard
 from tests.assessments.paper.keying import Keying, browser, image, nothing_stored, upload
 from tests.assessments.site.pictures import jpeg, without_tables
 from training.errors import Refused
+from training.scans import MEGABYTE, read_scan
 
 pytestmark = pytest.mark.django_db
 
@@ -59,9 +59,9 @@ def test_files_that_are_kept(
 
 
 def test_a_picture_with_too_many_points_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("assessments.actions.paper.files.MOST_PIXELS", 60 * 80 - 1)
+    monkeypatch.setattr("training.scans.reading.MOST_PIXELS", 60 * 80 - 1)
     with pytest.raises(Refused, match="60 x 80 points"):
-        read_scan(upload())
+        read_scan(upload(), most=MEGABYTE)
 
 
 def test_a_damaged_picture_is_refused_though_documents_were_made(
@@ -70,4 +70,4 @@ def test_a_damaged_picture_is_refused_though_documents_were_made(
     # As WeasyPrint sets it for the whole process, once a document was made.
     monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
     with pytest.raises(Refused, match="no whole JPEG image"):
-        read_scan(upload(content=without_tables(jpeg())))
+        read_scan(upload(content=without_tables(jpeg())), most=MEGABYTE)

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from assessments.actions.pages import Device
-from assessments.actions.paper import Scan, key_in
+from assessments.actions.paper import key_in
 from assessments.models import Attempt, Observation, PaperObservation, PaperSheet
 from tests.assessments.builders import Yard, score_all
 from tests.assessments.paper.keying import (
@@ -29,6 +29,7 @@ from tests.assessments.paper.keying import (
 from tests.factories import make_organisation, make_role
 from training.actions.log import verify_log
 from training.models import LogEntry, Organisation, Role
+from training.scans import Scan
 
 pytestmark = pytest.mark.django_db
 

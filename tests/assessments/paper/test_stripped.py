@@ -8,14 +8,14 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image, PngImagePlugin
 from PIL.ExifTags import IFD, Base
 
-from assessments.actions.paper import Scan, read_scan
 from tests.assessments.site.pictures import exif, jpeg
+from training.scans import MEGABYTE, Scan, read_scan
 
 XMP = b"http://ns.adobe.com/xap/1.0/\0<x:xmpmeta><exif:GPSLatitude>44,38N</exif:GPSLatitude>"
 
 
 def scan(content: bytes, name: str = "sheet.jpg") -> Scan:
-    return read_scan(SimpleUploadedFile(name, content))
+    return read_scan(SimpleUploadedFile(name, content), most=MEGABYTE)
 
 
 def points(content: bytes) -> bytes:

@@ -1,4 +1,4 @@
-"""The photograph or scan of a sheet: taken only when it is what it says it is."""
+"""The photograph or scan of a paper: taken only when it is what it says it is."""
 
 import warnings
 from dataclasses import dataclass
@@ -10,21 +10,14 @@ from pathlib import PurePath
 from django.core.files.uploadedfile import UploadedFile
 from PIL import Image, UnidentifiedImageError
 
-from assessments.actions.paper.stripped import without_place
-from assessments.jpeg import parts_of
-from assessments.models import PaperSheet
-from assessments.pictures import only_whole
 from training.errors import Refused
+from training.jpeg import parts_of
+from training.pictures import only_whole
+from training.scans.kinds import ENDINGS, Kind
+from training.scans.stripped import without_place
 
 MEGABYTE = 1024 * 1024
-LARGEST = 10 * MEGABYTE
 MOST_PIXELS = 80_000_000
-ENDINGS = {
-    ".jpg": PaperSheet.Kind.JPEG,
-    ".jpeg": PaperSheet.Kind.JPEG,
-    ".png": PaperSheet.Kind.PNG,
-    ".pdf": PaperSheet.Kind.PDF,
-}
 # The last chunk with its checksum (PNG specification, third edition, 11.2.5).
 PNG_END = b"\0\0\0\0IEND\xaeB`\x82"
 TAKE_AGAIN = "Take the photograph again, or scan the sheet as a PDF."
@@ -35,7 +28,7 @@ class Scan:
     """The bytes of a photograph or scan as they are kept, and what they are."""
 
     content: bytes
-    kind: PaperSheet.Kind
+    kind: str
 
     @property
     def sha256(self) -> str:
@@ -48,18 +41,18 @@ class Scan:
         return next(ending for ending, kind in ENDINGS.items() if kind == self.kind)
 
 
-def read_scan(file: "UploadedFile[bytes]") -> Scan:
-    """Return the scan; raise Refused, at ``file``, where it is none or too large.
+def read_scan(file: "UploadedFile[bytes]", *, most: int) -> Scan:
+    """Return the scan; raise Refused, at ``file``, where it is none or has over ``most`` bytes.
 
     The ending of its name says what it is, and the content must be that: an image is decoded
     whole by Pillow; of a PDF the head and the end are looked at (ISO 32000-1, 7.5.2 and 7.5.5).
     What an image says of where and when it was taken is not kept, so the digest is of the rest.
     """
     name, size = file.name or "", file.size or 0
-    if size > LARGEST:
+    if size > most:
         raise Refused(
-            f"This file has {ceil(size / MEGABYTE)} MB: 10 MB at most. Photograph the sheet "
-            "with a smaller picture size.",
+            f"This file has {ceil(size / MEGABYTE)} MB: {most // MEGABYTE} MB at most. "
+            "Photograph the sheet with a smaller picture size.",
             field="file",
         )
     kind = ENDINGS.get(PurePath(name).suffix.lower())
@@ -70,7 +63,7 @@ def read_scan(file: "UploadedFile[bytes]") -> Scan:
             field="file",
         )
     content = file.read()
-    if kind == PaperSheet.Kind.PDF:
+    if kind == Kind.PDF:
         if not content.startswith(b"%PDF-") or b"%%EOF" not in content[-1024:]:
             raise Refused(
                 f"This file is no whole PDF, whatever its name says. {TAKE_AGAIN}", field="file"
@@ -80,16 +73,16 @@ def read_scan(file: "UploadedFile[bytes]") -> Scan:
     return Scan(without_place(content, kind), kind)
 
 
-def _look_at(content: bytes, kind: PaperSheet.Kind) -> None:
+def _look_at(content: bytes, kind: Kind) -> None:
     broken = Refused(
-        f"This file is no whole {kind.label} image, whatever its name says. {TAKE_AGAIN}",
+        f"This file is no whole {kind.name} image, whatever its name says. {TAKE_AGAIN}",
         field="file",
     )
     try:
         with warnings.catch_warnings():
             # Pillow warns of a picture that is large enough to fill the memory; refused below.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(BytesIO(content), formats=[kind.label]) as picture:
+            with Image.open(BytesIO(content), formats=[kind.name]) as picture:
                 width, height = picture.size
                 if width * height <= MOST_PIXELS:
                     with only_whole():
@@ -105,9 +98,9 @@ def _look_at(content: bytes, kind: PaperSheet.Kind) -> None:
     )
 
 
-def _look_at_end(content: bytes, kind: PaperSheet.Kind) -> None:
+def _look_at_end(content: bytes, kind: Kind) -> None:
     """Raise ValueError where the end is missing: Pillow asks for no more than it draws."""
-    if kind == PaperSheet.Kind.JPEG:
+    if kind == Kind.JPEG:
         parts_of(content)
     elif PNG_END not in content:
         raise ValueError("no IEND chunk")

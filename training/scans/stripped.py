@@ -1,4 +1,4 @@
-"""A picture of a sheet without what the camera writes beside it: where, when, by which device.
+"""A picture of a paper without what the camera writes beside it: where, when, by which device.
 
 The picture itself stays bit for bit. Which way up it is read stays too.
 """
@@ -8,8 +8,8 @@ from io import BytesIO
 from PIL import Image
 from PIL.ExifTags import Base
 
-from assessments.jpeg import START_OF_IMAGE, without
-from assessments.models import PaperSheet
+from training.jpeg import START_OF_IMAGE, without
+from training.scans.kinds import Kind
 
 APP0, APP2, APP14, COMMENT = 0xE0, 0xE2, 0xEE, 0xFE
 ICC = b"ICC_PROFILE\0"
@@ -18,11 +18,11 @@ PNG_SIGNATURE = 8  # bytes
 PNG_ASIDE = {b"eXIf", b"iTXt", b"tEXt", b"zTXt", b"tIME"}
 
 
-def without_place(content: bytes, kind: PaperSheet.Kind) -> bytes:
+def without_place(content: bytes, kind: str) -> bytes:
     """Return a whole picture as it is kept; a PDF stays as it is."""
-    if kind == PaperSheet.Kind.JPEG:
+    if kind == Kind.JPEG:
         return _upright(content) + without(content, _aside)[len(START_OF_IMAGE) :]
-    return _png(content) if kind == PaperSheet.Kind.PNG else content
+    return _png(content) if kind == Kind.PNG else content
 
 
 def _aside(marker: int, segment: bytes) -> bool:

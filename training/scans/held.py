@@ -1,6 +1,6 @@
 """A scan kept aside while the rest of its form is mended: no browser sends a file twice.
 
-It lies under the person who sent it and the id of the sheet that the form makes; what nobody
+It lies under the person who sent it and the id of what the form makes; what nobody
 came back for goes when the same person holds another one a day later.
 """
 
@@ -11,8 +11,9 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.utils import timezone
 
-from assessments.actions.paper.files import ENDINGS, Scan
 from training.models import Person
+from training.scans.kinds import ENDINGS
+from training.scans.reading import Scan
 
 FOLDER = "paper-held"
 KEPT = timedelta(days=1)
