@@ -40,6 +40,16 @@ def test_rotate_key_asks_which_provider(issued: Issued) -> None:
     assert "Quoin & Sons signs from now on" in said("rotate_key", f"--provider={other.pk}")
 
 
+@pytest.mark.django_db
+def test_rotate_key_of_a_contractor() -> None:
+    firm = make_organisation("contractor", name="Quoin & Sons")
+    before = keystore_of(firm).identity(at=timezone.now()).certificate
+    assert "Quoin & Sons signs from now on" in said("rotate_key", f"--contractor={firm.pk}")
+    assert keystore_of(firm).identity(at=timezone.now()).certificate != before
+    with pytest.raises(CommandError, match=f"No contractor has the number 0 .*{firm.pk}: Quoin"):
+        said("rotate_key", "--contractor=0")
+
+
 def test_publish_crl_writes_the_list_and_copies_it(issued: Issued, tmp_path: Path) -> None:
     provider = issued.yard.provider
     keystore = keystore_of(provider)

@@ -16,19 +16,25 @@ class Command(BaseCommand):
     """Asks nothing; says what it did."""
 
     help = (
-        "Make a new signing certificate for a provider. From now on it signs the records; those "
-        "signed before stay as they are and can still be checked."
+        "Make a new signing certificate for a provider, or for a contractor. From now on it signs "
+        "the records or submittals; those signed before stay as they are and can still be checked."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Name the provider where there are several."""
-        parser.add_argument(
+        """Name the provider where there are several, or a contractor."""
+        named = parser.add_mutually_exclusive_group()
+        named.add_argument(
             "--provider", type=int, metavar="NUMBER", help="needed where there are several"
         )
+        named.add_argument(
+            "--contractor", type=int, metavar="NUMBER", help="whose submittals it is to sign"
+        )
 
-    def handle(self, *args: Any, provider: int | None, **options: Any) -> None:
+    def handle(
+        self, *args: Any, provider: int | None, contractor: int | None, **options: Any
+    ) -> None:
         """Rotate, and tell which certificate signs until when."""
-        chosen = choose_provider(provider)
+        chosen = choose_provider(provider) if contractor is None else chosen_contractor(contractor)
         try:
             made = keystore_of(chosen).rotate(at=timezone.now())
         except KeyStoreError as error:
@@ -37,7 +43,7 @@ class Command(BaseCommand):
             f"{chosen.name} signs from now on with certificate {made.serial_number:x}, valid until "
             f"{made.not_valid_after_utc:%Y-%m-%d}.\n"
             f"SHA-256 {made.fingerprint(hashes.SHA256()).hex()}\n"
-            "Records signed before are as good as they were. Back up the folder of keys now."
+            "What was signed before is as good as it was. Back up the folder of keys now."
         )
 
 
@@ -49,3 +55,13 @@ def choose_provider(pk: int | None) -> Organisation:
         return meant[0]
     known = "; ".join(f"{row.pk}: {row.name}" for row in providers) or "there is none yet"
     raise CommandError(f"Name one provider with --provider NUMBER ({known}).")
+
+
+def chosen_contractor(pk: int) -> Organisation:
+    """Return the contractor of that number; raise CommandError that lists those there are."""
+    contractors = Organisation.objects.filter(kind=Organisation.Kind.CONTRACTOR).order_by("pk")
+    for contractor in contractors:
+        if contractor.pk == pk:
+            return contractor
+    known = "; ".join(f"{row.pk}: {row.name}" for row in contractors) or "there is none yet"
+    raise CommandError(f"No contractor has the number {pk} ({known}).")
