@@ -17,10 +17,17 @@ from assessments.engine.qualification.continuity import (
     Kept,
     kept,
 )
-from assessments.engine.qualification.cover import Range, Shortfall, covers, range_of, within
+from assessments.engine.qualification.cover import (
+    Range,
+    Shortfall,
+    covers,
+    range_as_need,
+    range_of,
+    within,
+)
 from assessments.engine.qualification.load import load_rules
 from assessments.engine.qualification.model import Continuity, Extent, Renewal, Rules, Variable
-from assessments.engine.qualification.need import Need, load_need, need_rows, range_as_need
+from assessments.engine.qualification.need import Need, load_need, need_rows
 from assessments.engine.qualification.stated import rules_in, stated_range
 from assessments.engine.qualification.words import (
     continuity_brief,

@@ -106,3 +106,8 @@ def _inside(inner: Extent, outer: Extent) -> bool:
     above = outer.low is None or (inner.low is not None and inner.low >= outer.low)
     below = outer.high is None or (inner.high is not None and inner.high <= outer.high)
     return above and below
+
+
+def range_as_need(covered: Range) -> Need:
+    """The need that asks for all that the range covers."""
+    return Need(covered.extents)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from assessments.engine.errors import EngineError
 from assessments.engine.fields import at, fields, number
@@ -11,9 +11,6 @@ from assessments.engine.numbers import Exact
 from assessments.engine.qualification.model import Extent, Rules, Variable
 from assessments.engine.qualification.words import said, sentence
 from assessments.engine.units import UNITS, Unit, dimension_name, unit_named
-
-if TYPE_CHECKING:
-    from assessments.engine.qualification.cover import Range
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +91,3 @@ def need_rows(need: Need) -> list[dict[str, str]]:
         {"key": each.key, "title": each.title, "asks": sentence(said(each))}
         for each in need.extents
     ]
-
-
-def range_as_need(covered: Range) -> Need:
-    """The need that asks for all that the range covers."""
-    return Need(covered.extents)
