@@ -22,10 +22,10 @@ from training.actions.log import write_log
 from training.actions.permission import require_lead
 from training.digests import digest
 from training.errors import Refused
-from training.models import Module, Organisation, Outcome, Person, Program
+from training.models import Module, Organisation, Outcome, Person, Program, ProgramPrerequisite
 
 Change = Literal["created", "replaced", "unchanged"]
-OWN_FIELDS = ("title", "purpose", "scope", "validity_months", "unit")
+OWN_FIELDS = ("title", "changes", "needs", "purpose", "scope", "validity_months", "unit")
 
 
 @dataclass(frozen=True)
@@ -153,6 +153,7 @@ def _clear(program: Program, document: dict[str, Any]) -> None:
     PracticalTask.objects.filter(program=program).delete()
     PassRule.objects.filter(program=program).delete()
     QualificationRules.objects.filter(program=program).delete()
+    program.prerequisites.all().delete()
     program.modules.all().delete()
     program.outcomes.all().delete()
     for name in OWN_FIELDS:
@@ -161,6 +162,15 @@ def _clear(program: Program, document: dict[str, Any]) -> None:
 
 
 def _write_parts(program: Program, document: dict[str, Any]) -> None:
+    ProgramPrerequisite.objects.bulk_create(
+        ProgramPrerequisite(
+            program=program,
+            position=position,
+            applies=each["for"],
+            **{name: each[name] for name in ("key", "title", "accepts", "source")},
+        )
+        for position, each in enumerate(document["prerequisites"], start=1)
+    )
     outcomes = _write_outcomes(program, document["outcomes"])
     for position, module in enumerate(document["modules"], start=1):
         own = {name: value for name, value in module.items() if name != "teaches"}

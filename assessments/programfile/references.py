@@ -7,6 +7,7 @@ from assessments.programfile.places import Marks, Path
 from assessments.programfile.shapes import suggest
 
 LISTS: tuple[tuple[Path, str], ...] = (
+    (("prerequisites",), "key"),
     (("modules",), "key"),
     (("outcomes",), "key"),
     (("task", "stages"), "key"),

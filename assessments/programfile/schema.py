@@ -18,6 +18,7 @@ from assessments.programfile.shapes import (
     Shape,
     Text,
     Whole,
+    Word,
     YesNo,
 )
 from assessments.programfile.sheet import SHEET
@@ -100,6 +101,20 @@ MODULE = Record(
     },
     "a module",
 )
+# A paper of the kind 'instructor' is what an instructor is qualified by.
+PREREQUISITE_KEY = Word(
+    "(?!instructor$)" + KEY.pattern, f"{KEY.hint}; 'instructor' is kept for who teaches"
+)
+PREREQUISITE = Record(
+    {
+        "key": Field(PREREQUISITE_KEY),
+        "title": Field(Text(200)),
+        "for": Field(Choice(("course", "practical"))),
+        "accepts": Field(LONG),
+        "source": Field(SENTENCE),
+    },
+    "a prerequisite",
+)
 OUTCOME = Record(
     {
         "key": Field(KEY),
@@ -158,11 +173,14 @@ PROGRAM = Record(
         "format": Field(Choice((FORMAT,))),
         "code": Field(CODE),
         "version": Field(Whole(1, 9999)),
+        "changes": Field(LONG, required=False, default=""),
         "title": Field(Text(200)),
+        "needs": Field(LONG, required=False, default=""),
         "purpose": Field(LONG, required=False, default=""),
         "scope": Field(LONG, required=False, default=""),
         "validity_months": Field(Whole(1, 600), required=False),
         "unit": Field(Choice(PROGRAM_UNITS)),
+        "prerequisites": Field(ListOf(PREREQUISITE, most=30), required=False, default=[]),
         "modules": Field(ListOf(MODULE, least=1)),
         "outcomes": Field(ListOf(OUTCOME, least=1)),
         "task": Field(TASK),

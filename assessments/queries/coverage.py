@@ -48,7 +48,7 @@ class Coverage:
 
 
 def coverage(program: Program) -> Coverage:
-    """Return the coverage of a program's rows; raise Refused if it has no task (seven queries)."""
+    """Return the coverage of a program's rows; raise Refused if it has no task (eight queries)."""
     return coverage_of(program_document(program))
 
 

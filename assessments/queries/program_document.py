@@ -15,13 +15,13 @@ from assessments.models import (
 )
 from assessments.programfile.schema import FORMAT
 from training.errors import Refused
-from training.models import Module, Outcome, Program
+from training.models import Module, Outcome, Program, ProgramPrerequisite
 
 _MINUTES = {"s": Fraction(1, 60), "min": Fraction(1), "h": Fraction(60), "d": Fraction(1440)}
 
 
 def with_task(programs: QuerySet[Program]) -> QuerySet[Program]:
-    """Return ``programs`` with all that ``program_document`` reads (seven queries)."""
+    """Return ``programs`` with all that ``program_document`` reads (eight queries)."""
     serves = CriterionOutcome.objects.select_related("outcome").order_by("outcome__position")
     criteria = Criterion.objects.select_related("stage").prefetch_related(
         Prefetch("serves", serves)
@@ -31,6 +31,7 @@ def with_task(programs: QuerySet[Program]) -> QuerySet[Program]:
     ).prefetch_related(
         Prefetch("modules", Module.objects.prefetch_related("outcomes")),
         "outcomes",
+        "prerequisites",
         Prefetch("task__stages", Stage.objects.order_by("position")),
         Prefetch("task__criteria", criteria),
     )
@@ -50,11 +51,14 @@ def program_document(program: Program) -> dict[str, Any]:
         "format": FORMAT,
         "code": whole.code,
         "version": whole.version,
+        "changes": whole.changes,
         "title": whole.title,
+        "needs": whole.needs,
         "purpose": whole.purpose,
         "scope": whole.scope,
         "validity_months": whole.validity_months,
         "unit": whole.unit,
+        "prerequisites": [_prerequisite(each) for each in whole.prerequisites.all()],
         "modules": [_module(module) for module in whole.modules.all()],
         "outcomes": [_outcome(outcome) for outcome in whole.outcomes.all()],
         "task": _task(task),
@@ -68,6 +72,16 @@ def _qualification(program: Program) -> dict[str, Any] | None:
         return dict(program.qualification_rules.document)
     except QualificationRules.DoesNotExist:
         return None
+
+
+def _prerequisite(prerequisite: ProgramPrerequisite) -> dict[str, Any]:
+    return {
+        "key": prerequisite.key,
+        "title": prerequisite.title,
+        "for": prerequisite.applies,
+        "accepts": prerequisite.accepts,
+        "source": prerequisite.source,
+    }
 
 
 def _module(module: Module) -> dict[str, Any]:

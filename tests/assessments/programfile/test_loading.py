@@ -221,5 +221,5 @@ def test_the_number_of_queries_does_not_grow_with_the_program(
         actor=lead, provider=provider, source=path.read_bytes(), filename=path.name
     )
     for program in (small, large):
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(8):
             program_document(program)
