@@ -1,5 +1,7 @@
 """Starting an attempt: a trainee's go at the task under the standard sealed last."""
 
+from collections.abc import Sequence
+
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.db.models import Max
@@ -10,6 +12,7 @@ from assessments.queries.scope import may_assess
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import CourseRun, Enrolment, Person
+from training.queries.fit import Applies, Missing, day_at, unfit
 
 # What the database says, in words of what to do.
 REFUSALS = {
@@ -29,7 +32,8 @@ def start_attempt(
 
     Without ``standard`` the one sealed last for the run's program counts. Raises
     PermissionDenied for anybody but a lead or an instructor of the run, Refused when the run
-    is not open, the trainee is withdrawn, no standard is sealed, or an attempt is open.
+    is not open, the trainee is withdrawn or lacks a paper that the practical task asks for today
+    at the site, no standard is sealed, or an attempt is open.
     """
     try:
         with transaction.atomic():
@@ -45,7 +49,7 @@ def _start(actor: Person, enrolment: Enrolment, standard: SealedStandard | None)
     # The lock makes two starts queue, so that the second one sees the first.
     locked = (
         Enrolment.objects.select_for_update(of=("self",))
-        .select_related("run__program", "person")
+        .select_related("run__program", "run__site", "person")
         .get(pk=enrolment.pk)
     )
     _check(actor, locked)
@@ -82,6 +86,15 @@ def _check(actor: Person, enrolment: Enrolment) -> None:
         raise Refused(f"{enrolment.person} is withdrawn from this run: enrol them again first.")
     if enrolment.attempts.filter(state=Attempt.State.OPEN).exists():
         raise Refused(REFUSALS["attempt_open_once"])
+    missing = unfit([enrolment], run.program, day_at(run.site), Applies.PRACTICAL)
+    if enrolment.person_id in missing:
+        raise Refused(cannot_start(enrolment.person, missing[enrolment.person_id]))
+
+
+def cannot_start(person: Person, missing: Sequence[Missing]) -> str:
+    """Return the sentences for a person who lacks papers: each with what to bring."""
+    reasons = " ".join(each.reason for each in missing)
+    return f"{person} cannot start the practical task. {reasons}"
 
 
 def _sealed_last(run: CourseRun) -> SealedStandard:

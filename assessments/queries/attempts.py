@@ -9,18 +9,21 @@ from django.db.models import Prefetch, QuerySet
 from assessments.engine.observations import SCHEMA
 from assessments.models import Attempt, Decision, Observation
 from training.models import CourseRun, Enrolment
+from training.queries.fit import Applies, Missing, day_at, unfit
 
 
 @dataclass(frozen=True)
 class Standing:
     """An enrolment, its attempts from the latest, and the decision that counts now.
 
-    ``scored_by`` are the ids of the people who scored something of the open attempt.
+    ``scored_by`` are the ids of the people who scored something of the open attempt; ``missing``
+    are the papers without which the practical task cannot start today.
     """
 
     enrolment: Enrolment
     attempts: Sequence[Attempt]
     scored_by: frozenset[int] = frozenset()
+    missing: Sequence[Missing] = ()
 
     @property
     def latest(self) -> Attempt | None:
@@ -74,8 +77,8 @@ def with_decisions() -> "Prefetch[str, QuerySet[Attempt], str]":
 
 
 def standings(run: CourseRun) -> list[Standing]:
-    """Return every enrolment of the run with its standing, by name (five queries)."""
-    enrolments = (
+    """Return every enrolment of the run with its standing, by name (seven queries at most)."""
+    enrolments = list(
         run.enrolments.select_related("person", "employer")
         .order_by("person__full_name", "pk")
         .prefetch_related(with_decisions())
@@ -86,9 +89,13 @@ def standings(run: CourseRun) -> list[Standing]:
     assessors: dict[Any, set[int]] = {}
     for enrolment, assessor in scored.values_list("attempt__enrolment", "assessor").distinct():
         assessors.setdefault(enrolment, set()).add(assessor)
+    missing = unfit(enrolments, run.program, day_at(run.site), Applies.PRACTICAL)
     return [
         Standing(
-            enrolment, list(enrolment.attempts.all()), frozenset(assessors.get(enrolment.pk, ()))
+            enrolment,
+            list(enrolment.attempts.all()),
+            frozenset(assessors.get(enrolment.pk, ())),
+            missing.get(enrolment.person_id, ()),
         )
         for enrolment in enrolments
     ]

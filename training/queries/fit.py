@@ -68,7 +68,7 @@ class Standing:
         if paper is None:
             return f"{title}: no paper was shown. {bring}"
         if self.state == LAPSED:
-            return f"{title}: lapsed, the paper held until {paper.expires_on:%d %b %Y}. {bring}"
+            return f"{title}: lapsed, the paper's last day is {paper.expires_on:%d %b %Y}. {bring}"
         if self.state == LATER:
             return f"{title}: the paper holds only from {paper.issued_on:%d %b %Y} on. {bring}"
         if self.state == TAKEN_BACK:

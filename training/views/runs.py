@@ -17,6 +17,7 @@ from training.forms.runs import InstructorForm, RunForm, SiteForm
 from training.models import CourseRun, Person, Role
 from training.queries.runs import run_rows
 from training.queries.scope import roles_of, runs_visible_to
+from training.views.paper_warnings import warn_of_teachers
 from training.views.refusals import act, act_or_say
 from training.views.sent import sent
 from training.views.who import person_of
@@ -64,6 +65,7 @@ def run_new(request: HttpRequest) -> HttpResponse:
         run = act(form, create_run, actor=person, **form.cleaned_data)
         if run is not None:
             messages.success(request, "The run is planned. Enrol its trainees next.")
+            warn_of_teachers(request, run, form.cleaned_data["instructors"])
             return redirect("run_enrol_file", run.pk)
     return render(request, "training/run_new.html", {"form": form}, status=_status(form))
 
@@ -96,6 +98,7 @@ def run_instructor(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         act(form, add_instructor, actor=person, run=run, person=teacher)
         if not form.errors:
             messages.success(request, f"{teacher} teaches this run.")
+            warn_of_teachers(request, run, [teacher])
             return redirect("run", run.pk)
     return render(
         request, "training/run_instructor.html", {"form": form, "run": run}, status=_status(form)

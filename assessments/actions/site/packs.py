@@ -14,7 +14,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
 
-from assessments.actions.attempts import start_attempt
+from assessments.actions.attempts import cannot_start, start_attempt
 from assessments.models import Attempt, Pack
 from assessments.queries.attempts import standings
 from assessments.queries.scope import may_assess
@@ -28,6 +28,10 @@ SALT = "bankermark.pack"
 # a phone that lay in a site box over a holiday.
 SENDING_DAYS = 14
 ONLY_ASSESSORS = "Only a lead or an instructor of the run takes it up."
+NOBODY = (
+    "Nobody on this run has an open attempt that you may score: enrol a trainee, or "
+    "start an attempt on the page of the run."
+)
 
 
 class TokenRefused(Refused):
@@ -41,7 +45,8 @@ def take_pack(
     """Take ``run`` up on ``device`` as ``actor`` and return the pack.
 
     With ``start_attempts`` each enrolled trainee who has had no attempt yet gets the first; a
-    further one is started on the page of the run. The pack that the device holds already is
+    further one is started on the page of the run, and nobody without the papers that the
+    practical task asks for gets one: the device says why. The pack that the device holds already is
     returned again, with its expiry set anew. Raises PermissionDenied for anybody but a lead or
     an instructor of the run; Refused when the run is not open, an attempt cannot start, or
     nobody has an open attempt to score.
@@ -57,11 +62,7 @@ def take_pack(
     if start_attempts:
         _start_attempts(actor, run)
     if not _scorable(actor, run):
-        raise Refused(
-            "Nobody on this run has an open attempt that you may score: enrol a trainee, or "
-            "start an attempt on the page of the run.",
-            field="run",
-        )
+        raise Refused(" ".join([NOBODY, *_held_back(run)]), field="run")
     now = timezone.now()
     held = Pack.objects.filter(
         run=run, assessor=actor, device=device, closed_at=None, expires_at__gt=now
@@ -154,13 +155,22 @@ def hold_open(pack: Pack) -> None:
 def _start_attempts(actor: Person, run: CourseRun) -> None:
     for row in standings(run):
         # Another go after a decision is agreed on and started at the desk, never in passing.
-        if row.may_start and not row.attempts and row.enrolment.person_id != actor.pk:
+        first = row.may_start and not row.attempts and not row.missing
+        if first and row.enrolment.person_id != actor.pk:
             try:
                 start_attempt(actor=actor, enrolment=row.enrolment)
             except Refused:
                 # Somebody else may have started it since the list was read.
                 if not row.enrolment.attempts.filter(state=Attempt.State.OPEN).exists():
                     raise
+
+
+def _held_back(run: CourseRun) -> list[str]:
+    return [
+        cannot_start(row.enrolment.person, row.missing)
+        for row in standings(run)
+        if row.may_start and row.missing
+    ]
 
 
 def _scorable(actor: Person, run: CourseRun) -> bool:

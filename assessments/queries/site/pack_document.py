@@ -15,6 +15,7 @@ from typing import Any
 
 from django.db.models import Prefetch
 
+from assessments.actions.attempts import cannot_start
 from assessments.actions.site.packs import token_of
 from assessments.engine.kinds import Measured
 from assessments.engine.standard import load_standard
@@ -23,6 +24,7 @@ from assessments.queries.task_sheet import TaskSheet, sheet_of
 from assessments.subjects import HOLD_POINT, subjects_of
 from training.errors import Refused
 from training.models import CourseRun, Enrolment
+from training.queries.fit import Applies, Missing, day_at, unfit
 
 SCHEMA = "bankermark/pack/1"
 NOT_OPEN = "No attempt is open. Start one at the desk, then take the run again."
@@ -32,6 +34,8 @@ OWN = "Nobody assesses the own work."
 
 def pack_document(pack: Pack) -> dict[str, Any]:
     """Return the pack as a device keeps it (five queries, six under a standard without a task).
+
+    Two more look for missing papers where somebody has no open attempt.
 
     The standard is the one that most of the open attempts are under, the latest of equals; the
     others are scored at the desk. Raises Refused where none is sealed.
@@ -43,6 +47,8 @@ def pack_document(pack: Pack) -> dict[str, Any]:
     attempts = [attempt for each in enrolments for attempt in each.attempts.all()]
     own, accepted = _observed(pack, attempts)
     sheet = sheet_of(run.program, standard.document)
+    waiting = [each for each in enrolments if not each.attempts.all()]
+    missing = unfit(waiting, run.program, day_at(run.site), Applies.PRACTICAL) if waiting else {}
     return {
         "schema": SCHEMA,
         "id": str(pack.pk),
@@ -61,7 +67,10 @@ def pack_document(pack: Pack) -> dict[str, Any]:
         "task_sheet": _task_sheet(sheet),
         "cautions": sheet.cautions,
         "photos": _slots(standard.document),
-        "trainees": [_trainee(pack, each, standard, own, accepted) for each in enrolments],
+        "trainees": [
+            _trainee(pack, each, standard, own, accepted, missing.get(each.person_id))
+            for each in enrolments
+        ],
     }
 
 
@@ -135,13 +144,14 @@ def _trainee(
     standard: SealedStandard,
     own: Mapping[uuid.UUID, Mapping[str, Any]],
     accepted: Mapping[uuid.UUID, set[str]],
+    missing: Sequence[Missing] | None,
 ) -> dict[str, Any]:
     attempt = next(iter(enrolment.attempts.all()), None)
     sentence = None
     if enrolment.person_id == pack.assessor_id:
         sentence = OWN
     elif attempt is None:
-        sentence = NOT_OPEN
+        sentence = cannot_start(enrolment.person, missing) if missing else NOT_OPEN
     elif attempt.standard_id != standard.pk:
         sentence = OTHER_STANDARD
     scored = attempt if sentence is None else None

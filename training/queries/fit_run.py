@@ -1,0 +1,131 @@
+"""Who of a run has shown which paper, and whose papers are missing soon."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Prefetch
+from django.urls import reverse
+from django.utils import timezone
+
+from training.models import CourseRun, Enrolment, Person, ProgramPrerequisite, Role
+from training.queries.fit import Standing, day_of_judging, papers_of, stand
+from training.queries.scope import provider_organisations
+from training.queries.todo import Todo, todo_source
+
+SOON = timedelta(days=14)
+HERE = (Enrolment.State.ENROLLED, Enrolment.State.WAITING)
+
+
+@dataclass(frozen=True)
+class FitRow:
+    """A trainee of a run beside each prerequisite of its program."""
+
+    enrolment: Enrolment
+    standings: Sequence[Standing]
+
+    @property
+    def fits(self) -> bool:
+        """Whether every prerequisite is met on the day."""
+        return all(each.fits for each in self.standings)
+
+
+@dataclass(frozen=True)
+class FitMatrix:
+    """The papers of a run as of ``on``: today at the site, or its first day if that is later."""
+
+    run: CourseRun
+    on: date
+    prerequisites: Sequence[ProgramPrerequisite]
+    rows: Sequence[FitRow]
+
+    @property
+    def unfit(self) -> int:
+        """How many enrolled trainees lack something."""
+        enrolled = Enrolment.State.ENROLLED
+        return sum(not row.fits and row.enrolment.state == enrolled for row in self.rows)
+
+
+def fit_matrix(run: CourseRun) -> FitMatrix:
+    """Return the papers of everybody enrolled or waiting, by name (three queries)."""
+    on = day_of_judging(run)
+    prerequisites = list(run.program.prerequisites.all())
+    enrolments = list(
+        run.enrolments.filter(state__in=HERE)
+        .select_related("person")
+        .order_by("person__full_name", "pk")
+    )
+    return FitMatrix(run, on, prerequisites, _rows(run, on, prerequisites, enrolments))
+
+
+@todo_source
+def papers_to_bring(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
+    """Tell a lead of runs that start within two weeks, or go on, with papers missing.
+
+    Four queries, whatever the number of runs; the papers of all runs are read at once.
+    """
+    if Role.Kind.LEAD not in roles:
+        return
+    today = timezone.localdate()
+    enrolled = Enrolment.objects.filter(state=Enrolment.State.ENROLLED).order_by("pk")
+    runs = list(
+        CourseRun.objects.exclude(state=CourseRun.State.CLOSED)
+        .filter(
+            program__provider__in=provider_organisations(person).order_by(),
+            program__prerequisites__isnull=False,
+            starts_on__lte=today + SOON,
+            ends_on__gte=today,
+        )
+        .distinct()
+        .select_related("program", "site")
+        .prefetch_related("program__prerequisites", Prefetch("enrolments", enrolled))
+        .order_by("starts_on", "pk")
+    )
+    papers = papers_of(
+        (place.person_id for run in runs for place in run.enrolments.all()),
+        {run.program.provider_id for run in runs},
+        (each.key for run in runs for each in run.program.prerequisites.all()),
+    )
+    for run in runs:
+        on, wanted = day_of_judging(run), run.program.prerequisites.all()
+        lacking = sum(
+            not all(
+                stand(papers, place.person_id, run.program.provider_id, each, on).fits
+                for each in wanted
+            )
+            for place in run.enrolments.all()
+        )
+        if lacking:
+            yield _todo(run, lacking)
+
+
+def _rows(
+    run: CourseRun,
+    on: date,
+    prerequisites: Sequence[ProgramPrerequisite],
+    enrolments: Sequence[Enrolment],
+) -> list[FitRow]:
+    provider = run.program.provider_id
+    papers = papers_of(
+        (each.person_id for each in enrolments), [provider], (each.key for each in prerequisites)
+    )
+    return [
+        FitRow(
+            enrolment,
+            [
+                stand(papers, enrolment.person_id, provider, each, on, run.ends_on)
+                for each in prerequisites
+            ],
+        )
+        for enrolment in enrolments
+    ]
+
+
+def _todo(run: CourseRun, lacking: int) -> Todo:
+    people = "1 trainee has" if lacking == 1 else f"{lacking} trainees have"
+    return Todo(
+        f"Ask for papers: {run.program.title}",
+        f"{run.site}, from {run.starts_on:%d %b %Y}. {people} papers missing or lapsed.",
+        reverse("run_papers", args=[run.pk]),
+        "See who lacks what",
+    )
