@@ -1,4 +1,4 @@
-"""manage.py worker: issue the records that wait in the queue."""
+"""manage.py worker: issue the records and make the reports that wait in the queue."""
 
 import logging
 import math
@@ -14,6 +14,7 @@ from django.utils.crypto import get_random_string
 from django_tasks import DEFAULT_TASK_BACKEND_ALIAS, DEFAULT_TASK_QUEUE_NAME
 from django_tasks_db.management.commands.db_worker import Worker
 
+from assessments.actions.report_files import take_up_files, unfinished_files
 from certificates.actions.issue_run import LEASE, take_up_again
 from certificates.actions.sweep import sweep_files
 from certificates.models import IssueItem
@@ -31,7 +32,7 @@ class Command(BaseCommand):
 
     worker: Worker | None = None
     help = (
-        "Issue the records that wait in the queue, until it is ended. Any number of workers may "
+        "Issue the records and make the reports that wait in the queue, until it is ended. Any number of workers may "
         "run, on any number of machines with the same database, storage and keys. SIGTERM or "
         "Ctrl-C ends one after the record in hand; one that is killed loses nothing."
     )
@@ -48,7 +49,7 @@ class Command(BaseCommand):
             help="seconds after which a record in the hands of another worker is taken up again",
         )
         parser.add_argument(
-            "--batch", action="store_true", help="end when every record asked for is finished"
+            "--batch", action="store_true", help="end when all that was asked for is finished"
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -80,6 +81,7 @@ class Command(BaseCommand):
         """Take up what was left, work through the queue; return False when a signal came."""
         while True:
             take_up_again(lease)
+            take_up_files()
             worker = self.worker = Worker(
                 queue_names=[DEFAULT_TASK_QUEUE_NAME],
                 excluded_queue_names=[],
@@ -102,7 +104,8 @@ def _tidy() -> None:
 
 
 def _unfinished() -> bool:
-    return IssueItem.objects.filter(state__in=IssueItem.UNFINISHED).exists()
+    issuing = IssueItem.objects.filter(state__in=IssueItem.UNFINISHED)
+    return issuing.exists() or unfinished_files()
 
 
 def _seconds(text: str) -> float:
