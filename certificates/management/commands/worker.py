@@ -32,8 +32,9 @@ class Command(BaseCommand):
 
     worker: Worker | None = None
     help = (
-        "Issue the records and make the reports that wait in the queue, until it is ended. Any number of workers may "
-        "run, on any number of machines with the same database, storage and keys. SIGTERM or "
+        "Issue the records and make the reports that wait in the queue, until it is ended. Any "
+        "number of workers may run, on any number of machines with the same database, storage and "
+        "keys. SIGTERM or "
         "Ctrl-C ends one after the record in hand; one that is killed loses nothing."
     )
 
