@@ -1,6 +1,6 @@
 """Addresses of the app: the page of a run, the standard, scoring, the decision, results."""
 
-from django.urls import path
+from django.urls import include, path
 
 from assessments.views import (
     attempts,
@@ -108,4 +108,5 @@ urlpatterns = [
     path("packs/<uuid:pk>/close/", devices.pack_close, name="pack_close"),
     path("set-aside/<int:pk>/", devices.set_aside, name="set_aside"),
     path("events/import/", devices.events_import, name="events_import"),
+    path("", include("assessments.urls_report")),
 ]
