@@ -5,7 +5,12 @@ from dataclasses import dataclass
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from training.actions.enrolments import lock_open_run, other_employer, teaches
+from training.actions.enrolments import (
+    invite_to_coming,
+    lock_open_run,
+    other_employer,
+    teaches,
+)
 from training.actions.identify import other_name
 from training.actions.log import write_log
 from training.actions.permission import require_lead
@@ -14,15 +19,20 @@ from training.errors import Refused
 from training.models import CourseRun, Employment, Enrolment, Organisation, Person
 from training.names import same_name
 from training.queries.known import Known, known_about
+from training.queries.waiting import places_of
+
+WAITING = Enrolment.State.WAITING
 
 
 @dataclass(frozen=True)
 class FileResult:
-    """How many were enrolled, and the rows left over as a list of their own to correct."""
+    """How many got a place, the rows left over as a list of their own to correct, and how many
+    are on the waiting list."""
 
     enrolled: int
     rest: str
     faults: tuple[Fault, ...]
+    waiting: int = 0
 
 
 class FileRefused(Refused):
@@ -68,6 +78,8 @@ def _enrol(actor: Person, run: CourseRun, text: str, good_only: bool) -> FileRes
     if faults and not (good_only and good and table.whole):
         raise FileRefused(faults, len(good) if table.whole else 0)
     enrolments = _write(run, good, known)
+    placed = [each.person for each in enrolments if each.state != WAITING]
+    invite_to_coming(run, placed)
     write_log(
         actor=actor,
         verb="enrolment.made_from_list",
@@ -78,6 +90,7 @@ def _enrol(actor: Person, run: CourseRun, text: str, good_only: bool) -> FileRes
                     "enrolment": str(enrolment.pk),
                     "person": enrolment.person_id,
                     "employer": enrolment.employer_id,
+                    **({"waiting": True} if enrolment.state == WAITING else {}),
                 }
                 for enrolment in enrolments
             ]
@@ -85,7 +98,8 @@ def _enrol(actor: Person, run: CourseRun, text: str, good_only: bool) -> FileRes
     )
     faulty = sorted({fault.row for fault in faults})
     rest = to_text(table.typed[number] for number in faulty) if faulty else ""
-    return FileResult(len(enrolments), rest, _renumbered(faults, faulty))
+    waiting = len(enrolments) - len(placed)
+    return FileResult(len(placed), rest, _renumbered(faults, faulty), waiting)
 
 
 def _sort(table: Table, known: Known) -> tuple[list[Row], tuple[Fault, ...]]:
@@ -113,6 +127,9 @@ def _faults(row: Row, known: Known) -> list[Fault]:
             found.append(
                 Fault(row.number, "email", "Enrolled on this run already: delete this row.")
             )
+        elif enrolment and enrolment.state == WAITING:
+            text = "On the waiting list of this run already: delete this row."
+            found.append(Fault(row.number, "email", text))
     if row.employer:
         found.extend(_employer_faults(row, person, known))
     return found
@@ -160,15 +177,28 @@ def _places(
     run: CourseRun, places: list[tuple[Person, Organisation | None]], known: Known
 ) -> list[Enrolment]:
     back, fresh = [], []
-    for person, employer in places:
+    free = places_of(run).free
+    for number, (person, employer) in enumerate(places):
+        full = free is not None and number >= free
+        state = WAITING if full else Enrolment.State.ENROLLED
         enrolment = known.enrolments.get(person.pk)
         if enrolment:
-            enrolment.state = Enrolment.State.ENROLLED  # the run is locked: nobody is faster
+            enrolment.state = state  # the run is locked: nobody is faster
+            enrolment.person = person
             enrolment.employer = employer
+            enrolment.enrolled_at = timezone.now()
             back.append(enrolment)
         else:
-            fresh.append(Enrolment(run=run, person=person, employer=employer))
-    Enrolment.objects.bulk_update(back, ["state", "employer"])
+            fresh.append(
+                Enrolment(
+                    run=run,
+                    person=person,
+                    employer=employer,
+                    state=state,
+                    enrolled_at=timezone.now(),
+                )
+            )
+    Enrolment.objects.bulk_update(back, ["state", "employer", "enrolled_at"])
     return back + Enrolment.objects.bulk_create(fresh)
 
 

@@ -76,8 +76,8 @@ def add_instructor(*, actor: Person, run: CourseRun, person: Person) -> None:
     _must_teach(person, run.program, field="person")
     if run.instructors.filter(pk=person.pk).exists():
         raise Refused(f"{person} teaches this run already.", field="person")
-    if run.enrolments.filter(person=person, state="enrolled").exists():
-        raise Refused(f"{person} is a trainee on this run.", field="person")
+    if run.enrolments.filter(person=person).exclude(state="withdrawn").exists():
+        raise Refused(f"{person} is a trainee on this run, or waits for a place.", field="person")
     run.instructors.add(person)
     write_log(actor=actor, verb="run.instructor_added", subject=run, data={"person": person.pk})
 

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db.models import CharField, Exists, OuterRef, Prefetch, Q, QuerySet
 from django.db.models.functions import Cast
+from django.utils import timezone
 
 from training.models import (
     CourseRun,
@@ -87,6 +88,11 @@ def is_published(run: CourseRun) -> bool:
     return publications(run.pk).exists()
 
 
+def coming_sessions(run: CourseRun) -> list[Session]:
+    """Return the planned sessions of ``run`` that are not over yet (two queries)."""
+    return list(sessions_of(run).filter(ends_at__gt=timezone.now()))
+
+
 def participants(run: CourseRun) -> list[Person]:
     """Return who is enrolled on ``run``, by name; not the waiting list (one query)."""
     enrolled = run.enrolments.filter(state=Enrolment.State.ENROLLED)
@@ -114,10 +120,11 @@ def by_week(
     ]
 
 
-def _whole(sessions: QuerySet[Session]) -> QuerySet[Session]:
+def with_people(sessions: QuerySet[Session]) -> QuerySet[Session]:
+    """Let ``teaching`` of each be read with its people in one more query."""
     people = SessionInstructor.objects.select_related("person").order_by("person__full_name")
-    return (
-        sessions.select_related("module", "place")
-        .prefetch_related(Prefetch("teaching", people))
-        .order_by("starts_at", "id")
-    )
+    return sessions.prefetch_related(Prefetch("teaching", people))
+
+
+def _whole(sessions: QuerySet[Session]) -> QuerySet[Session]:
+    return with_people(sessions.select_related("module", "place")).order_by("starts_at", "id")

@@ -12,8 +12,9 @@ from training.actions.enrolments import enrol_person, withdraw_enrolment
 from training.actions.permission import require_lead
 from training.errors import Refused
 from training.forms.enrol import EnrolFileForm, EnrolForm
-from training.models import CourseRun, Person
+from training.models import CourseRun, Enrolment, Person
 from training.queries.scope import enrolments_visible_to
+from training.views.paper_warnings import warn_of_enrolled, warn_of_list
 from training.views.refusals import act, act_or_say, show
 from training.views.runs import visible_run
 from training.views.sent import sent
@@ -28,7 +29,8 @@ def run_enrol(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         enrolment = act(form, enrol_person, actor=person, run=run, **form.cleaned_data)
         if enrolment is not None:
-            messages.success(request, f"{enrolment.person} is enrolled.")
+            messages.success(request, _enrolled_one(enrolment))
+            warn_of_enrolled(request, enrolment)
             return redirect("run", run.pk)
     return render(
         request,
@@ -50,10 +52,12 @@ def run_enrol_file(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if form.is_valid():
             result = _try(person, run, form, context)
             if result and not result.rest:
-                messages.success(request, _enrolled(result.enrolled))
+                messages.success(request, _enrolled(result))
+                warn_of_list(request, run)
                 return redirect("run", run.pk)
             if result:
-                messages.success(request, _enrolled(result.enrolled))
+                messages.success(request, _enrolled(result))
+                warn_of_list(request, run)
                 context |= {
                     "form": form.shown_again(result.rest),
                     "faults": result.faults,
@@ -108,5 +112,18 @@ def _try(
     return None
 
 
-def _enrolled(number: int) -> str:
-    return "1 person is enrolled." if number == 1 else f"{number} people are enrolled."
+def _enrolled_one(enrolment: Enrolment) -> str:
+    if enrolment.state == Enrolment.State.WAITING:
+        return f"Every place is taken: {enrolment.person} is on the waiting list."
+    return f"{enrolment.person} is enrolled."
+
+
+def _enrolled(result: FileResult) -> str:
+    said = f"{_people(result.enrolled)} enrolled."
+    if result.waiting:
+        said += f" {_people(result.waiting)} on the waiting list: every place is taken."
+    return said
+
+
+def _people(number: int) -> str:
+    return "1 person is" if number == 1 else f"{number} people are"
