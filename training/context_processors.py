@@ -11,6 +11,7 @@ ENTRIES: tuple[tuple[str, str, frozenset[str]], ...] = (
     ("Programs", "program_list", frozenset({Role.Kind.LEAD, Role.Kind.INSTRUCTOR, TRAINEE})),
     ("Runs", "run_list", frozenset({Role.Kind.LEAD, Role.Kind.INSTRUCTOR})),
     ("People", "people", frozenset({Role.Kind.LEAD})),
+    ("My sessions", "my_sessions", frozenset({Role.Kind.INSTRUCTOR, TRAINEE})),
     ("My results", "my_results", frozenset({TRAINEE})),
     ("Crew", "crew", frozenset({Role.Kind.CONTRACTOR})),
     ("Projects", "project_list", frozenset({Role.Kind.CONTRACTOR, Role.Kind.OWNER})),

@@ -10,6 +10,7 @@ from assessments.models import SealedStandard
 from assessments.queries.attempts import counts, standings
 from training.models import CourseRun
 from training.queries.scope import is_lead
+from training.queries.waiting import places_in_row
 from training.views.runs import visible_run
 from training.views.who import person_of
 
@@ -28,6 +29,7 @@ def run(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             "run": found,
             "rows": rows,
             "counts": counts(rows),
+            "in_row": places_in_row(row.enrolment for row in rows),
             "instructors": found.instructors.order_by("full_name"),
             "standard": sealed.order_by("-serial").first(),
             "leads": is_lead(person, found.program.provider),
