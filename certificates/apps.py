@@ -11,4 +11,9 @@ class CertificatesConfig(AppConfig):
 
     def ready(self) -> None:
         """Let the first page tell what waits to be done about records."""
-        from certificates.queries import todo  # noqa: F401 (importing it registers its sources)
+        from certificates.privacy import erasing, parts, retention  # noqa: F401 (as below)
+        from certificates.queries import (
+            evidence_file,  # noqa: F401 (as above)
+            report_part,  # noqa: F401 (as above)
+            todo,  # noqa: F401 (importing it registers its sources)
+        )

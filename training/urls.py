@@ -35,4 +35,6 @@ urlpatterns = [
     path("", include("training.urls_fit")),
     path("", include("training.urls_evaluation")),
     path("", include("training.urls_desk")),
+    path("", include("training.urls_sitelog")),
+    path("", include("training.urls_presence")),
 ]

@@ -1,0 +1,100 @@
+"""What trainees say after a run, complaints, and changes decided."""
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from training.actions.complaints import LONGEST
+from training.forms.runs import day_field
+from training.reaction_form import LONGEST_TEXT, QUESTIONS, SCALE, STATEMENTS
+
+
+class ReactionForm(forms.Form):
+    """A number for each statement, and own words."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for each in STATEMENTS:
+            self.fields[each.key] = forms.TypedChoiceField(
+                label=each.words,
+                choices=SCALE,
+                coerce=int,
+                widget=forms.RadioSelect,
+                error_messages={"required": "Choose a number from 1 to 5."},
+            )
+        for each in QUESTIONS:
+            self.fields[each.key] = forms.CharField(
+                label=each.words,
+                required=False,
+                max_length=LONGEST_TEXT,
+                widget=forms.Textarea(attrs={"rows": 4}),
+                help_text="You may leave this empty. Name nobody, and not yourself.",
+            )
+
+    @property
+    def ratings(self) -> dict[str, int]:
+        """The numbers chosen, by key."""
+        return {each.key: self.cleaned_data[each.key] for each in STATEMENTS}
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """The own words, by key."""
+        return {each.key: self.cleaned_data[each.key] for each in QUESTIONS}
+
+
+class ComplaintForm(forms.Form):
+    """A complaint."""
+
+    text = forms.CharField(
+        label="Your complaint",
+        max_length=LONGEST,
+        widget=forms.Textarea(attrs={"rows": 8}),
+        help_text="What happened, when, and what you ask for.",
+        error_messages={"required": "Write what happened, when, and what you ask for."},
+    )
+
+
+class AnswerForm(forms.Form):
+    """The answer to a complaint."""
+
+    answer = forms.CharField(
+        label="Answer",
+        max_length=LONGEST,
+        widget=forms.Textarea(attrs={"rows": 8}),
+        help_text="What was found, and what was done. Whoever complained reads it.",
+        error_messages={"required": "Write what was found and what was done."},
+    )
+
+
+class ChangeForm(forms.Form):
+    """A change that was decided."""
+
+    text = forms.CharField(
+        label="What changes",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Write what is to change."},
+    )
+    grounds = forms.CharField(
+        label="On what grounds",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="The figure, answer, complaint or event that led to it.",
+        error_messages={"required": "Write the grounds: which figure, answer or event led to it."},
+    )
+    decided_on = day_field("Decided on")
+    due_on = day_field("To be done by", "Leave it empty where no day is set.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["due_on"].required = False
+        self.initial.setdefault("decided_on", timezone.localdate())
+
+
+class DoneForm(forms.Form):
+    """The day on which a change was made."""
+
+    done_on = day_field("Done on")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial.setdefault("done_on", timezone.localdate())
