@@ -21,6 +21,7 @@ from assessments.models import Attempt, Decision
 from certificates.actions.issue import issue_record
 from certificates.demo.calibration import calibrate
 from certificates.demo.crew import tell_project
+from certificates.demo.documents import keep_documents
 from certificates.demo.panel import fix_standard
 from certificates.demo.scoring import assess
 from training.actions.enrolments import enrol_person
@@ -73,6 +74,8 @@ def tell(scenario: Mapping[str, Any], say: Say) -> None:
     for entry in scenario["runs"].values():
         for name in entry["trainees"]:
             _trainee_password(scenario, cast.people[name])
+    lead, programs = cast.people["lead"], cast.programs
+    keep_documents(scenario["documents"], lead=lead, people=cast.people, programs=programs)
     for entry in scenario["programs"]:
         if "calibration" in entry:
             _calibration(scenario, entry, cast, say)

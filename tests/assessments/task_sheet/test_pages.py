@@ -14,6 +14,7 @@ from tests.assessments.builders import make_standard, make_yard
 from tests.assessments.task_sheet.reading import address, browser, pdf_of, see, shipped, size_of
 from tests.certificates.pdf.tools import text_of
 from tests.factories import enrol, make_organisation, make_person, make_program, make_role, make_run
+from tests.training.fit.builders import keep
 from training.models import Enrolment, Person, Role
 
 pytestmark = pytest.mark.django_db
@@ -227,6 +228,8 @@ def test_my_results_needs_a_constant_number_of_queries() -> None:
 def test_the_sheet_is_linked_where_it_is_needed(
     lead: Person, sealed: SealedStandard, place: Enrolment
 ) -> None:
+    for each in sealed.program.prerequisites.all():
+        keep(lead, place.person, sealed.program.provider, each.key)
     attempt = start_attempt(actor=lead, enrolment=place)
     sheet = reverse("task_sheet", args=[sealed.pk])
     paper = address(sealed, "task_sheet_pdf", **{"for": place.pk})

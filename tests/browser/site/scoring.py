@@ -11,6 +11,7 @@ from assessments.actions.programs import load_program
 from assessments.actions.sealing import seal_standard
 from assessments.models import Attempt
 from tests.factories import PASSWORD, enrol, make_organisation, make_person, make_role, make_run
+from tests.training.fit.builders import keep
 from training.models import CourseRun, Person, Program, Role
 
 PROGRAMS = Path(__file__).parents[3] / "fixtures" / "programs"
@@ -88,6 +89,8 @@ class World:
         self.trainees: list[Person] = [make_person() for _ in range(trainees)]
         for person in self.trainees:
             enrol(self.run, person)
+            for each in self.program.prerequisites.all():
+                keep(lead, person, provider, each.key)
 
     def attempt(self, trainee: int = 0) -> Attempt:
         """Return the open attempt of a trainee."""
