@@ -34,6 +34,7 @@ class HoldPoint:
     """That a hold point was accepted: of whose piece, by whom, and when as the device says."""
 
     at: datetime
+    stage: str
     title: str
     attempt: Attempt
     by: Person
@@ -67,7 +68,7 @@ def hold_points_of(run: CourseRun, reader: Person | None = None) -> list[HoldPoi
     if reader is not None and not may_assess(reader, run):
         rows = rows.filter(attempt__enrolment__person=reader, attempt__state=Attempt.State.DECIDED)
     return [
-        HoldPoint(row.device_time, _stage_title(row), row.attempt, row.assessor)
+        HoldPoint(row.device_time, row.subject_key, _stage_title(row), row.attempt, row.assessor)
         for row in rows.order_by("device_time", "pk")
         if row.value.get("accepted") is True
     ]

@@ -7,6 +7,7 @@ from typing import Any
 from assessments.engine.numberline import figures
 from assessments.engine.standard import Standard, load_standard
 from assessments.models import Photo
+from assessments.queries.logged import Logged, Shown
 from assessments.queries.site.photos import Photos
 from assessments.subjects import CRITERION, HOLD_POINT
 from training.models import Person
@@ -29,25 +30,30 @@ class Seen:
 
 @dataclass(frozen=True)
 class CriterionReport:
-    """A criterion as the standard has it, what it came to, what each assessor saw; photographs."""
+    """A criterion as the standard has it, what it came to, what each assessor saw; photographs.
+
+    ``logged`` is what the site log shows of it.
+    """
 
     criterion: Mapping[str, Any]
     found: Mapping[str, Any]
     seen: list[Seen]
     photos: Sequence[Photo] = ()
+    logged: Sequence[Shown] = ()
 
 
 @dataclass(frozen=True)
 class StageReport:
     """A stage with its criteria; ``hold`` says how its hold point stands, if it has one.
 
-    ``photos`` are those of the hold point.
+    ``photos`` and ``logged`` are those of the hold point.
     """
 
     title: str
     hold: str
     criteria: list[CriterionReport]
     photos: Sequence[Photo] = ()
+    logged: Sequence[Shown] = ()
 
 
 @dataclass(frozen=True)
@@ -88,12 +94,14 @@ def report(
     decision: Mapping[str, Any],
     observations: Mapping[str, Any],
     photos: Photos | None = None,
+    logged: Logged | None = None,
 ) -> Report:
     """Lay out three documents that belong together (one query, for the assessors' names).
 
-    ``photos`` are put beside what they show.
+    ``photos``, and ``logged`` of the site log, are put beside what they show.
     """
     shown: Photos = photos or {}
+    notes: Logged = logged or {}
     loaded = load_standard(standard)
     current = _current(observations["observations"])
     names = _names(row["assessor"] for row in current.values())
@@ -108,11 +116,13 @@ def report(
                     criteria[row["key"]],
                     _seen(loaded, row["key"], criteria[row["key"]], current, names),
                     shown.get((CRITERION, row["key"]), ()),
+                    notes.get((CRITERION, row["key"]), ()),
                 )
                 for row in standard["criteria"]
                 if row["stage"] == stage["key"]
             ],
             photos=shown.get((HOLD_POINT, stage["key"]), ()),
+            logged=notes.get((HOLD_POINT, stage["key"]), ()),
         )
         for stage in standard["stages"]
     ]

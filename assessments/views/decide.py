@@ -18,6 +18,7 @@ from assessments.models import Attempt
 from assessments.queries.attempts import observations_document
 from assessments.queries.calibration.authority import authority_of, site_day, who_may_sign
 from assessments.queries.differences import differences
+from assessments.queries.logged import logged_of
 from assessments.queries.paper import keyed_sheets
 from assessments.queries.report import report
 from assessments.queries.sheet import score_sheet
@@ -63,7 +64,13 @@ def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if decision is not None:
             messages.success(request, f"Signed off: {decision.get_result_display().lower()}.")
             return redirect("attempt", attempt.pk)
-    found = report(attempt.standard.document, document, observations, photos_of(attempt))
+    found = report(
+        attempt.standard.document,
+        document,
+        observations,
+        photos_of(attempt),
+        logged_of(attempt),
+    )
     context = {
         "attempt": attempt,
         "person": attempt.enrolment.person,

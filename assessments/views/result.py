@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from assessments.queries.attempts import current_decision
+from assessments.queries.logged import logged_of
 from assessments.queries.paper import keyed_sheets
 from assessments.queries.report import report
 from assessments.queries.results import history
@@ -40,5 +41,6 @@ def attempt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             decision.document,
             decision.observations,
             photos_of(found),
+            logged_of(found),
         )
     return render(request, "assessments/attempt.html", context)

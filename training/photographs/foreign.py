@@ -2,10 +2,10 @@
 
 HEIF = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"avif", b"avis"}
 OTHERS = (
-    (b"GIF8", "a GIF"),
-    (b"BM", "a BMP"),
-    (b"II*\0", "a TIFF, or the raw data of a camera,"),
-    (b"MM\0*", "a TIFF, or the raw data of a camera,"),
+    (b"GIF8", "a GIF file"),
+    (b"BM", "a BMP file"),
+    (b"II*\0", "a TIFF file, or what a camera calls raw"),
+    (b"MM\0*", "a TIFF file, or what a camera calls raw"),
     (b"%PDF-", "a PDF"),
 )
 
@@ -24,5 +24,5 @@ def foreign(data: bytes) -> str:
         )
     for head, kind in OTHERS:
         if data.startswith(head):
-            return f"This is {kind} file, which is not read here."
+            return f"This is {kind}: it is not read here. Send a JPEG, PNG or WebP picture."
     return ""

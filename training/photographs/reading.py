@@ -74,7 +74,7 @@ def read_photograph(file: "File[bytes]", *, field: str | None = None) -> Photogr
     file.seek(0)
     data = file.read()
     if why := foreign(data):
-        raise Refused(f"{why} {TAKE}", field=field)
+        raise Refused(why, field=field)
     try:
         picture, taken = _decoded(data)
     except Refused as refused:

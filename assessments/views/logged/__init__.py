@@ -1,0 +1,1 @@
+"""Pages of the site log that know stages, attempts and hold points."""

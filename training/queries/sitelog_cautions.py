@@ -1,0 +1,25 @@
+"""Cautions about mortar, as includes/caution.html shows them; sources by their public numbers."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What to take care of, and who says so."""
+
+    text: str
+    source: str
+
+
+LIME = Caution(
+    "Wet lime and cement burn skin and eyes, often without pain at first. Goggles, gauntlets and "
+    "long sleeves whenever mortar is open; clean water and an eyewash within reach. Wash it off at "
+    "once, and with lime in an eye go on rinsing and call for medical help.",
+    "NIOSH Pocket Guide to Chemical Hazards, calcium hydroxide; the supplier’s safety data sheet",
+)
+SILICA = Caution(
+    "Dry sand and binder, and the dust of cutting out, hold silica that stays in the lungs. Open "
+    "bags low and downwind, mix wet, never sweep dry, and wear the respirator that the exposure "
+    "plan of the site names and that was fitted to you.",
+    "29 CFR 1926.1153 (respirable crystalline silica in construction)",
+)
