@@ -10,16 +10,16 @@ from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 from config.static.modules import ModuleError, join, loads_more
 
-ENTRY = "site/app.js"
-MODULES = "site/"
-WORKER = "site/worker.js"
+ENTRIES = ("site/app.js", "presence/app.js")
+MODULES = ("site/", "presence/")
+WORKERS = ("site/worker.js", "presence/worker.js")
 KINDS = {".js": "text/javascript", ".css": "text/css"}
 
 Paths = dict[str, tuple[Any, str]]
 
 
 class ModuleStorage(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # untyped
-    """Joins the modules of the scoring pages into one, and shrinks all scripts and stylesheets.
+    """Joins the modules of each page kept by devices into one; shrinks scripts and stylesheets.
 
     Development serves the sources as they are; only what is collected is named in the manifest.
     """
@@ -36,9 +36,10 @@ def shrunk(paths: Paths) -> Paths:
     """Return what is to be served: the modules joined, scripts and stylesheets small."""
     texts = {name: _read(*place) for name, place in paths.items() if _kind(name)}
     sources = {name: text for name, text in texts.items() if _is_module(name)}
-    if ENTRY in sources:
+    entries = [name for name in ENTRIES if name in sources]
+    if entries:
         texts = {name: text for name, text in texts.items() if name not in sources}
-        texts[ENTRY] = join(ENTRY, sources)
+        texts |= {entry: join(entry, sources) for entry in entries}
     memory = InMemoryStorage()
     for name, text in texts.items():
         memory.save(name, ContentFile(small(name, text).encode()))
@@ -52,7 +53,7 @@ def small(name: str, text: str) -> str:
         found: str = minify.string(_kind(name), text)
     except minify.MinifyError as error:
         raise ModuleError(f"{name}: {error}") from error
-    if name == ENTRY and loads_more(found):
+    if name in ENTRIES and loads_more(found):
         raise ModuleError(f"{name}: a joined module has no import() and no import.meta.")
     return found
 
@@ -62,7 +63,7 @@ def _kind(name: str) -> str | None:
 
 
 def _is_module(name: str) -> bool:
-    return name.startswith(MODULES) and name.endswith(".js") and name != WORKER
+    return name.startswith(MODULES) and name.endswith(".js") and name not in WORKERS
 
 
 def _read(storage: Any, path: str) -> str:

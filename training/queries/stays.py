@@ -17,6 +17,7 @@ from training.models import Attendance, Person, Session
 
 GRACE = timedelta(minutes=5)  # common practice, no source; said on every page that uses it
 MINUTE = timedelta(minutes=1)
+OPENS = timedelta(minutes=60)  # before the start: from then on people sign in
 
 
 @dataclass(frozen=True)

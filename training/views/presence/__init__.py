@@ -1,0 +1,1 @@
+"""Pages about presence: the own phone, the desk, an instructor's device, and questions."""
