@@ -44,10 +44,12 @@ def latest_led(person: Person) -> QuerySet[Program]:
 
 
 def with_parts(programs: QuerySet[Program]) -> QuerySet[Program]:
-    """Return ``programs`` with modules, the outcomes of each, and outcomes (four queries)."""
+    """Return ``programs`` with modules, the outcomes of each, outcomes, and what to bring
+    (five queries)."""
     return programs.prefetch_related(
         Prefetch("modules", Module.objects.prefetch_related("outcomes")),
         Prefetch("outcomes", Outcome.objects.prefetch_related("modules")),
+        "prerequisites",
     )
 
 

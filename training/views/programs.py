@@ -6,7 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
-from training.models import Role
+from training.models import Program, Role
+from training.queries.materials import minutes_by_kind, shelves_of, teachers_of
 from training.queries.programs import program_rows, runs_of, with_parts
 from training.queries.scope import is_lead, roles_of
 from training.views.who import person_of
@@ -30,8 +31,26 @@ def program(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     found = get_object_or_404(with_parts(program_rows(person)), pk=pk)
     runs = list(runs_of(found, person))
     leads = is_lead(person, found.provider)
-    return render(
-        request,
-        "training/program.html",
-        {"program": found, "runs": runs, "leads": leads, "assesses": leads or bool(runs)},
-    )
+    assesses = leads or bool(runs)
+    context = {
+        "program": found,
+        "runs": runs,
+        "leads": leads,
+        "assesses": assesses,
+        "teachers": teachers_of(found) if assesses else [],
+        **_taught(found),
+    }
+    return render(request, "training/program.html", context)
+
+
+def _taught(program: Program) -> dict[str, object]:
+    """Return the modules with what they are taught from, and the minutes of each way to teach.
+
+    Materials of a module that the program has no longer stand by themselves.
+    """
+    modules, shelves = list(program.modules.all()), shelves_of(program)
+    return {
+        "modules": [(module, shelves.pop(module.key, [])) for module in modules],
+        "left_over": shelves,
+        "totals": minutes_by_kind(modules),
+    }

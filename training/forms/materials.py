@@ -1,0 +1,59 @@
+"""A file that a module is taught from."""
+
+from typing import Any
+
+from django import forms
+
+from training.models import Module, Program
+from training.queries.materials import size_sentence
+
+
+class ModuleChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """A module, told by key and title."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Return ``M1 Reading the stone``."""
+        return f"{obj.key} {obj.title}"
+
+
+class MaterialForm(forms.Form):
+    """Module, title and file; what changed is asked for from the second version on."""
+
+    module = ModuleChoice(
+        queryset=Module.objects.none(),
+        empty_label=None,
+        error_messages={"invalid_choice": "Choose a module of this program."},
+    )
+    title = forms.CharField(
+        max_length=200,
+        help_text="The same title in the same module makes the next version of that material.",
+        error_messages={"required": "Write the title of the material."},
+    )
+    file = forms.FileField(
+        help_text="Any kind of file, 100 MB at most.",
+        max_length=1000,
+        error_messages={
+            "required": "Choose the file.",
+            "empty": "This file is empty: send the file with its content.",
+        },
+    )
+    changed = forms.CharField(
+        label="What changed since the version before",
+        max_length=500,
+        required=False,
+        help_text="Not needed for a first version.",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+    def __init__(self, *args: Any, program: Program, too_large: bool = False, **kw: Any) -> None:
+        super().__init__(*args, **kw)
+        self.fields["module"].queryset = program.modules.all()  # type: ignore[attr-defined]
+        self._too_large = too_large
+
+    def clean(self) -> dict[str, Any]:
+        """Say that a file was too large where the rest of it was let go while it came in."""
+        values = super().clean() or {}
+        if self._too_large:
+            self.errors.pop("file", None)
+            self.add_error("file", size_sentence())
+        return values
