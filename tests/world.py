@@ -14,15 +14,18 @@ FAST_HASH = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
 @contextmanager
-def told(folder: Path, *, projects: bool = False) -> Iterator[None]:
+def told(folder: Path, *, projects: bool = False, courses: bool = False) -> Iterator[None]:
     """Run the block with the scenario in the database, its files and keys in ``folder``.
 
-    With ``projects`` the scenario's projects are submitted as well, which takes some seconds.
+    With ``projects`` the scenario's projects are submitted as well, with ``courses`` its calendar,
+    presence and site log are told: each takes some seconds.
     """
     with override_settings(
         MEDIA_ROOT=folder / "files", KEY_FOLDER=folder / "keys", PASSWORD_HASHERS=FAST_HASH
     ):
         scenario = read_scenario()
+        if not courses:
+            scenario["courses"] = []
         tell(scenario, lambda text: None)
         issue_missing(scenario, lambda text: None)
         if projects:

@@ -20,6 +20,7 @@ from assessments.actions.sealing import seal_standard
 from assessments.models import Attempt, Decision
 from certificates.actions.issue import issue_record
 from certificates.demo.calibration import calibrate
+from certificates.demo.course import tell_course
 from certificates.demo.crew import tell_project
 from certificates.demo.documents import keep_documents
 from certificates.demo.panel import fix_standard
@@ -76,6 +77,10 @@ def tell(scenario: Mapping[str, Any], say: Say) -> None:
             _trainee_password(scenario, cast.people[name])
     lead, programs = cast.people["lead"], cast.programs
     keep_documents(scenario["documents"], lead=lead, people=cast.people, programs=programs)
+    for entry in scenario["courses"]:
+        run = cast.runs[entry["run"]]
+        say(f"calendar, presence and site log of {run.site}")
+        tell_course(entry, lead=lead, run=run, people=cast.people)
     for entry in scenario["programs"]:
         if "calibration" in entry:
             _calibration(scenario, entry, cast, say)
