@@ -42,4 +42,6 @@ def code_of(typed: str) -> SignInCode | None:
     """Return the code that was scanned or typed, whether or not it still holds (one query)."""
     token = re.sub(r"[\s.–-]", "", typed).upper()
     codes = SignInCode.objects.select_related("session__run__site", "session__run__program")
-    return codes.filter(token=token).first() if len(token) == LENGTH else None
+    if len(token) != LENGTH or not set(token) <= set(LETTERS):
+        return None
+    return codes.filter(token=token).first()
