@@ -40,7 +40,7 @@ def changes_between(before: Mapping[str, Any], after: Mapping[str, Any]) -> list
     Where a dimension changes what a limit comes to, the limit is named too, worked out.
     """
     first, second = _written(before), _written(after)
-    found = []
+    found: list[Change] = []
     for name in _names(first, second):
         if name not in ASIDE:
             found += _part(name, first.get(name), second.get(name))

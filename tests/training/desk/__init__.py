@@ -1,0 +1,1 @@
+"""The desk of a program: what it is taught from, and who teaches it."""
