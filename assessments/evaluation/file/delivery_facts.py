@@ -9,7 +9,6 @@ from django.utils import timezone
 from assessments.evaluation.file.facts import Fact, Held, Lacking, fact_source
 from assessments.evaluation.sections.words import counted
 from training.models import (
-    Attendance,
     Consent,
     CourseRun,
     DocumentTakenBack,
@@ -51,10 +50,11 @@ def instructors(program: Program) -> Iterable[Fact]:
     if shown:
         text = f"A qualification that holds today is kept of {shown} of {len(people)} instructors."
         yield Held("instructors", text, page)
-    if shown < len(people):
-        named = ", ".join(str(person) for person in people if not person.shown)
-        text = f"No qualification that holds today is kept of {named}. Enter the papers."
-        yield Lacking("instructors", text, reverse("people"), "See people")
+    for person in people:
+        if not person.shown:
+            text = f"No qualification that holds today is kept of {person}. Enter the paper."
+            add = reverse("document_new", args=[person.pk])
+            yield Lacking("instructors", text, add, "Enter it")
 
 
 @fact_source
@@ -69,38 +69,47 @@ def materials(program: Program) -> Iterable[Fact]:
             f"{timezone.localtime(newest):%d %b %Y}."
         )
         yield Held("materials", text, page)
-    keys = Module.objects.filter(program=program).values_list("key", flat=True)
-    without = sorted(set(keys) - {key for key, _ in rows})
+    keys = set(Module.objects.filter(program=program).values_list("key", flat=True))
+    add = reverse("material_new", args=[program.pk])
+    if not keys:
+        text = "No module is written yet, so nothing that it is taught from."
+        yield Lacking("materials", text, page, "See the program")
+    without = sorted(keys - {key for key, _ in rows})
     if without:
         text = f"No file is kept for {', '.join(without)}. Add what is taught from."
-        yield Lacking("materials", text, page, "See the program")
+        yield Lacking("materials", text, add, "Add a file")
 
 
 @fact_source
 def delivery(program: Program) -> Iterable[Fact]:
-    """Sessions held and presence noted (two queries)."""
-    now = timezone.now()
-    noted = Attendance.objects.filter(session=OuterRef("pk"))
-    sessions = Session.objects.filter(
-        run__program=program, state=Session.State.PLANNED, ends_at__lt=now
+    """Sessions held and presence noted, of runs that have begun (one query)."""
+    past = Q(sessions__state=Session.State.PLANNED, sessions__ends_at__lt=timezone.now())
+    noted = past & Q(sessions__attendance__isnull=False)
+    runs = list(
+        CourseRun.objects.filter(program=program, starts_on__lte=timezone.localdate())
+        .annotate(
+            held=Count("sessions", filter=past, distinct=True),
+            noted=Count("sessions", filter=noted, distinct=True),
+        )
+        .select_related("site")
+        .order_by("starts_on", "pk")
     )
-    told = sessions.aggregate(held=Count("pk"), noted=Count("pk", filter=Exists(noted)))
-    runs = CourseRun.objects.filter(program=program, ends_on__lt=timezone.localdate())
-    held = Session.objects.filter(run=OuterRef("pk"), state=Session.State.PLANNED)
-    bare = list(runs.filter(~Exists(held)).select_related("site").order_by("starts_on"))
-    page = reverse("program", args=[program.pk])
-    if told["held"]:
-        text = f"{counted(told['held'], 'session')} held, presence noted in {told['noted']}."
-        yield Held("delivery", text, page)
-    if told["noted"] < told["held"]:
-        count = counted(told["held"] - told["noted"], "session")
-        text = f"Nobody's presence is noted in {count}. Enter it from the sign-in sheets."
-        yield Lacking("delivery", text, page, "See the runs")
-    for run in bare:
-        text = f"{run.site}, {run.starts_on:%d %b %Y}: no session is in the calendar."
-        yield Lacking("delivery", text, reverse("run", args=[run.pk]), "See the run")
-    if not told["held"] and not bare:
-        text = "No session was held yet."
+    held, told = (sum(getattr(run, name) for run in runs) for name in ("held", "noted"))
+    if held:
+        text = f"{counted(held, 'session')} held, presence noted in {told}."
+        yield Held("delivery", text, reverse("program", args=[program.pk]))
+    for run in runs:
+        name = f"{run.site}, {run.starts_on:%d %b %Y}"
+        if not run.held:
+            text = f"{name}: no session is in the calendar up to now. Enter those that were held."
+            yield Lacking("delivery", text, reverse("run_calendar", args=[run.pk]), "Enter them")
+        elif run.noted < run.held:
+            lack = counted(run.held - run.noted, "session")
+            text = f"{name}: nobody's presence is noted in {lack}. Enter it from the sheets."
+            yield Lacking("delivery", text, reverse("run_hours", args=[run.pk]), "Enter it")
+    if not runs:
+        text = "No run has begun yet."
+        page = reverse("program", args=[program.pk])
         yield Lacking("delivery", text, page, "See the program")
 
 

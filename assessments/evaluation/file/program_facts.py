@@ -92,7 +92,10 @@ def prerequisites(program: Program) -> Iterable[Fact]:
     page = reverse("program", args=[program.pk])
     count = ProgramPrerequisite.objects.filter(program=program).count()
     if count:
-        text = f"{counted(count, 'prerequisite')} with what is accepted and its source."
+        text = (
+            f"{counted(count, 'prerequisite')} with what is accepted and its source. No attempt "
+            "starts while a paper that it needs is missing or has lapsed."
+        )
         yield Held("prerequisites", text, page)
     else:
         yield Lacking(
@@ -106,7 +109,7 @@ def prerequisites(program: Program) -> Iterable[Fact]:
 @fact_source
 def versions(program: Program) -> Iterable[Fact]:
     """The versions and what changed (one query)."""
-    page = reverse("program", args=[program.pk])
+    page = reverse("program_versions", args=[program.pk])
     rows = list(versions_of(program).values_list("version", "changes"))
     yield Held(
         "versions",
@@ -118,7 +121,7 @@ def versions(program: Program) -> Iterable[Fact]:
     if silent:
         named = ", ".join(str(version) for version in silent)
         text = f"What changed is not written in version {named}. {FILE}"
-        yield Lacking("versions", text, page, SEE)
+        yield Lacking("versions", text, page, "See the versions")
 
 
 def _short(text: str, longest: int = 120) -> str:
