@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from django.db import IntegrityError, transaction
 
@@ -89,17 +89,20 @@ def change_session(*, actor: Person, session: Session, plan: Plan) -> Session:
     return session
 
 
+@transaction.atomic
 def set_instructors(*, actor: Person, session: Session, instructors: Sequence[Person]) -> Session:
-    """Let exactly ``instructors`` teach ``session``; see ``change_session``."""
+    """Let exactly ``instructors`` teach ``session``, as it is now; see ``change_session``."""
+    require_lead(actor, session.run.program.provider)
+    now = _lock_session(session, lock_run(session.run))
     plan = Plan(
-        title=session.title,
-        starts_at=session.starts_at,
-        ends_at=session.ends_at,
-        module=session.module,
-        place=session.place,
+        title=now.title,
+        starts_at=now.starts_at,
+        ends_at=now.ends_at,
+        module=now.module,
+        place=now.place,
         instructors=tuple(instructors),
     )
-    return change_session(actor=actor, session=session, plan=plan)
+    return change_session(actor=actor, session=now, plan=plan)
 
 
 @transaction.atomic
@@ -265,7 +268,7 @@ def _data(session: Session) -> dict[str, object]:
         "title": session.title,
         "module": session.module_id,
         "place": session.place_id,
-        "starts_at": session.starts_at.isoformat(),
-        "ends_at": session.ends_at.isoformat(),
+        "starts_at": session.starts_at.astimezone(UTC).isoformat(),
+        "ends_at": session.ends_at.astimezone(UTC).isoformat(),
         "instructors": sorted(session.teaching.values_list("person", flat=True)),
     }
