@@ -11,12 +11,14 @@ from assessments.actions.attempts import start_attempt
 from assessments.actions.site.packs import take_pack
 from assessments.models import Attempt, Pack
 from assessments.queries.site.pack_document import pack_document
+from assessments.queries.task_sheet import sheet_of
 from tests.assessments.builders import Yard, make_yard
-from tests.factories import enrol, make_person
+from tests.assessments.task_sheet.reading import see, shipped
+from tests.factories import enrol, make_organisation, make_person, make_role
 from tests.training.fit.builders import ask_for, keep
 from training.actions.documents import take_back_document
 from training.errors import Refused
-from training.models import Person
+from training.models import Person, Role
 from training.queries.fit import day_at
 
 pytestmark = pytest.mark.django_db
@@ -103,3 +105,37 @@ def test_an_attempt_that_is_open_goes_on_when_a_paper_lapses() -> None:
 def test_a_program_without_prerequisites_blocks_nobody() -> None:
     yard = make_yard()
     assert start_attempt(actor=yard.instructor, enrolment=yard.enrolment).number == 1
+
+
+@pytest.mark.parametrize("name", ["dutchman", "repoint"])
+def test_the_task_sheets_of_both_programs_caution_of_what_hurts(name: str) -> None:
+    lead = make_role(Role.Kind.LEAD, make_organisation())
+    standard = shipped(name, lead)
+    sheet = sheet_of(standard.program, standard.document)
+    said = {each["hazard"].lower(): each for each in sheet.cautions}
+    for hazard in ("silica", "height", "vibration", "lifting", "noise"):
+        [caution] = [each for key, each in said.items() if hazard in key]
+        assert caution["source"], hazard
+    page = see(lead, standard).content.decode()
+    assert "Local codes and licensed practice come first." in page
+    assert page.count("Source: ") >= len(said)
+
+
+def test_the_exposure_plan_shows_tools_minutes_points_and_the_average() -> None:
+    # Points are 2 a² t with a in m/s² and t in hours, 100 of them being the daily action value
+    # of 2.5 m/s² A(8) (HSE, hand-arm vibration exposure points; from memory): 2·36·1/2 = 36 for
+    # the grinder and 2·81·1/3 = 54 for the drill. Silica: (60·30 + 40·20 + 20·120) / 480 µg/m³,
+    # the 8-hour average of 29 CFR 1926.1153 (worked by hand): 10 5/12.
+    lead = make_role(Role.Kind.LEAD, make_organisation())
+    standard = shipped("dutchman", lead)
+    sums = {each.sum: each for each in sheet_of(standard.program, standard.document).sums}
+    vibration = " ".join(text for pair in sums["vibration"].results for text in pair)
+    for wanted in ("36", "54", "90"):
+        assert wanted in vibration
+    told = " ".join(text for pair in sums["vibration"].inputs for text in pair)
+    for wanted in ("Grinder", "30 min", "Drill", "20 min", "tool's maker"):
+        assert wanted in told
+    silica = " ".join(text for pair in sums["silica"].results for text in pair)
+    assert "10.4" in silica
+    assert "29 CFR 1926.1153" in sums["silica"].working
+    assert "local codes come first" in sums["vibration"].working

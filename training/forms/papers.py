@@ -22,7 +22,13 @@ HELD = "The file that you sent is kept: choose one only to put it in its place."
 class PaperForm(forms.Form):
     """What stands on a paper; ``held``: whether a file sent with this form before is kept."""
 
-    document = forms.UUIDField(widget=forms.HiddenInput)
+    document = forms.UUIDField(
+        widget=forms.HiddenInput,
+        error_messages={
+            "required": "Open this page anew and enter the paper there.",
+            "invalid": "Open this page anew and enter the paper there.",
+        },
+    )
     kind = forms.ChoiceField(label="What it shows", error_messages={"required": NOTHING_CHOSEN})
     title = forms.CharField(
         label="What the paper is called",

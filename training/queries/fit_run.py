@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from training.models import CourseRun, Enrolment, Person, ProgramPrerequisite, Role
-from training.queries.fit import Standing, day_of_judging, papers_of, stand
+from training.queries.fit import Papers, Standing, day_of_judging, papers_of, stand
 from training.queries.scope import provider_organisations
 from training.queries.todo import Todo, todo_source
 
@@ -55,7 +55,37 @@ def fit_matrix(run: CourseRun) -> FitMatrix:
         .select_related("person")
         .order_by("person__full_name", "pk")
     )
-    return FitMatrix(run, on, prerequisites, _rows(run, on, prerequisites, enrolments))
+    return FitMatrix(run, on, prerequisites, _rows(run, prerequisites, enrolments))
+
+
+def own_fit(person: Person) -> list[tuple[CourseRun, FitRow]]:
+    """Return the runs that ``person`` is or may come to be on, with the own papers (three queries).
+
+    Closed runs and programs that ask for nothing are left out.
+    """
+    places = list(
+        Enrolment.objects.filter(
+            person=person, state__in=HERE, run__program__prerequisites__isnull=False
+        )
+        .exclude(run__state=CourseRun.State.CLOSED)
+        .distinct()
+        .select_related("run__program", "run__site")
+        .prefetch_related("run__program__prerequisites")
+        .order_by("run__starts_on", "pk")
+    )
+    wanted = {place.pk: list(place.run.program.prerequisites.all()) for place in places}
+    papers = papers_of(
+        [person.pk],
+        {place.run.program.provider_id for place in places},
+        (each.key for asked in wanted.values() for each in asked),
+    )
+    return [
+        (
+            place.run,
+            FitRow(place, _standings(papers, place, place.run, wanted[place.pk])),
+        )
+        for place in places
+    ]
 
 
 @todo_source
@@ -87,12 +117,9 @@ def papers_to_bring(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
         (each.key for run in runs for each in run.program.prerequisites.all()),
     )
     for run in runs:
-        on, wanted = day_of_judging(run), run.program.prerequisites.all()
+        wanted = list(run.program.prerequisites.all())
         lacking = sum(
-            not all(
-                stand(papers, place.person_id, run.program.provider_id, each, on).fits
-                for each in wanted
-            )
+            not FitRow(place, _standings(papers, place, run, wanted)).fits
             for place in run.enrolments.all()
         )
         if lacking:
@@ -101,23 +128,27 @@ def papers_to_bring(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
 
 def _rows(
     run: CourseRun,
-    on: date,
     prerequisites: Sequence[ProgramPrerequisite],
     enrolments: Sequence[Enrolment],
 ) -> list[FitRow]:
-    provider = run.program.provider_id
     papers = papers_of(
-        (each.person_id for each in enrolments), [provider], (each.key for each in prerequisites)
+        (each.person_id for each in enrolments),
+        [run.program.provider_id],
+        (each.key for each in prerequisites),
     )
+    return [FitRow(each, _standings(papers, each, run, prerequisites)) for each in enrolments]
+
+
+def _standings(
+    papers: Papers,
+    enrolment: Enrolment,
+    run: CourseRun,
+    prerequisites: Sequence[ProgramPrerequisite],
+) -> list[Standing]:
+    on, provider = day_of_judging(run), run.program.provider_id
     return [
-        FitRow(
-            enrolment,
-            [
-                stand(papers, enrolment.person_id, provider, each, on, run.ends_on)
-                for each in prerequisites
-            ],
-        )
-        for enrolment in enrolments
+        stand(papers, enrolment.person_id, provider, each, on, run.ends_on)
+        for each in prerequisites
     ]
 
 

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from training.actions.documents import NOT_YOURS, OWN, keep_document, take_back_document
 from training.forms.papers import PaperForm, TakeBackForm
 from training.models import HeldDocument, Organisation, Person
+from training.queries.fit_run import own_fit
 from training.queries.papers import (
     documents_kept_by,
     documents_visible_to,
@@ -31,12 +32,12 @@ from training.views.who import person_of
 
 @require_safe
 def my_papers(request: HttpRequest) -> HttpResponse:
-    """Show the own papers."""
+    """Show the own papers, and what the own runs ask for."""
     person = person_of(request)
     return render(
         request,
         "training/fit/mine.html",
-        {"rows": paper_rows(person, person, timezone.localdate())},
+        {"rows": paper_rows(person, person, timezone.localdate()), "asked": own_fit(person)},
     )
 
 

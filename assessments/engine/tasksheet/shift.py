@@ -17,6 +17,7 @@ from assessments.engine.tasksheet.model import Found
 from assessments.engine.tasksheet.words import caution, rounded
 
 VIBRATION = "HSE guidance L140 to the Control of Vibration at Work Regulations 2005"
+FIRST = "The employer's own plan and local codes come first."
 SILICA = "29 CFR 1926.1153 (respirable crystalline silica in construction)"
 
 
@@ -34,7 +35,8 @@ def vibration(inputs: Inputs) -> Found:
             ("A(8), spread over 8 hours", rounded(Fraction(daily_vibration(points)), "m/s²")),
         ),
         "For each tool twice the square of its vibration, times the hours of trigger time, added "
-        "up. From 100 points on the employer has to act; 400 is the limit of a day.",
+        "up. From 100 points on the employer has to act; 400 is the limit of a day. "
+        f"Source: {VIBRATION}. {FIRST}",
         (caution(said, VIBRATION),) if said else (),
     )
 
@@ -48,6 +50,7 @@ def silica(inputs: Inputs) -> Found:
     return Found(
         (("Average over 8 hours", rounded(tidy(average), "µg/m³")),),
         "Dust times minutes for each piece of work, added up and divided by 480 minutes; the rest "
-        "of the day counts as clean. Action level 25 µg/m³, limit 50 µg/m³.",
+        "of the day counts as clean. Action level 25 µg/m³, limit 50 µg/m³. "
+        f"Source: {SILICA}. {FIRST}",
         (caution(said, SILICA),) if said else (),
     )
