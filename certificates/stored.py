@@ -12,10 +12,20 @@ log = logging.getLogger(__name__)
 
 MISSING = "The file of this record cannot be read from the storage."
 CHANGED = "The file of this record is not the one that was issued: it was changed afterwards."
+ERASED = "This record was erased at the holder's wish: neither its content nor its file is kept."
 
 
 class NotAsIssued(Exception):  # noqa: N818 - named for what was found
     """The stored file is missing or was changed; the text is a sentence for a reader."""
+
+
+class ErasedRecord(NotAsIssued):
+    """The file is gone for good, since the holder was erased."""
+
+
+def is_erased(record: Record) -> bool:
+    """Say whether the content of the record was erased with its holder's data."""
+    return "erased" in record.document
 
 
 def read_as_issued(record: Record, kind: Kind = CERTIFICATE) -> bytes:
@@ -24,8 +34,10 @@ def read_as_issued(record: Record, kind: Kind = CERTIFICATE) -> bytes:
     ``kind`` is ``certificate`` or ``competency``; records from before there were two documents
     have the first alone. A document has some hundred kilobytes, with photographs up to three
     thousand, so it is compared and sent from the same copy in memory: nothing can slip in
-    between. Raises NotAsIssued, and logs it.
+    between. Raises NotAsIssued, and logs it; its kind ErasedRecord for one that was erased.
     """
+    if is_erased(record):
+        raise ErasedRecord(ERASED)
     file, digest = record.pdf, record.pdf_sha256
     if kind == COMPETENCY:
         file, digest = record.competency, record.competency_sha256 or ""

@@ -31,6 +31,8 @@ urlpatterns = [
     path("people/<int:pk>/roles/<int:role>/take/", people.role_take, name="role_take"),
     path("organisations/new/", people.organisation_new, name="organisation_new"),
     path("", include("training.urls_employment")),
+    path("", include("training.urls_privacy")),
+    path("", include("training.urls_help")),
     path("", include("training.urls_calendar")),
     path("", include("training.urls_fit")),
     path("", include("training.urls_evaluation")),

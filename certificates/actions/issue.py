@@ -39,7 +39,7 @@ from certificates.rendering import (
 from certificates.signing import KeyStoreError, SigningRefused, sign
 from training.actions.log import write_log
 from training.errors import Refused
-from training.models import Organisation, Person
+from training.models import Erasure, Organisation, Person
 
 log = logging.getLogger(__name__)
 REASON = "Record of a met passing standard"
@@ -115,6 +115,8 @@ def _check(actor: Person, decision: Decision) -> None:
     attempt = decision.attempt
     if attempt.enrolment.person_id == actor.pk:
         raise Refused("Nobody issues the own record: ask another lead or instructor of the run.")
+    if Erasure.objects.filter(person=attempt.enrolment.person_id).exists():
+        raise Refused("This person's data was erased: no record is issued any more.")
     if Decision.objects.filter(replaces=decision).exists():
         raise Refused("This decision was made anew. Issue the record from the one that counts now.")
     if attempt.state != Attempt.State.DECIDED:

@@ -14,7 +14,7 @@ from certificates.models import Record
 from certificates.queries.standing import Standing, standing_of
 from certificates.queries.steps import OTHER_RECORD
 from certificates.signing import KeyStoreError, Verdict, verify
-from certificates.stored import NotAsIssued, read_as_issued
+from certificates.stored import ERASED, NotAsIssued, is_erased, read_as_issued
 
 log = logging.getLogger(__name__)
 NO_KEYS = "The keys of the issuer cannot be read here, so the signature could not be checked."
@@ -25,7 +25,8 @@ class Checked:
     """What checking found: ``faults`` says why the record cannot be vouched for.
 
     ``document`` is the record inside the signed file, and only given without faults;
-    ``standing`` is how it stands today; ``issuer`` is the key of the provider.
+    ``standing`` is how it stands today; ``issuer`` is the key of the provider. ``erased`` says
+    that nothing can be checked any more, since the holder's data was erased.
     """
 
     number: str
@@ -34,6 +35,7 @@ class Checked:
     standing: Standing | None = None
     document: dict[str, Any] | None = None
     issuer: int | None = None
+    erased: bool = False
 
 
 def check_number(number: str) -> Checked | None:
@@ -46,6 +48,8 @@ def check_number(number: str) -> Checked | None:
     if record is None:
         return None
     now = timezone.now()
+    if is_erased(record):
+        return Checked(number, now, [ERASED], erased=True)
     try:
         verdict = verify(read_as_issued(record), keystore_of(record.provider).roots(), now=now)
     except NotAsIssued as missing:

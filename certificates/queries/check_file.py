@@ -22,6 +22,7 @@ from certificates.queries.steps import (
 )
 from certificates.sandbox import verify_apart
 from certificates.signing import Verdict
+from certificates.stored import ERASED, is_erased
 
 log = logging.getLogger(__name__)
 
@@ -87,6 +88,8 @@ def _faults_of_register(row: Record | None, verdict: Verdict) -> dict[str, list[
     if row is None:
         log.error("a file bears the signature of %s, but is in no register", verdict.signer)
         return {REGISTER: [UNLISTED]}
+    if is_erased(row):
+        return {REGISTER: [ERASED]}
     differs = list(other_than_row(row, verdict))
     if differs:
         log.error("a sent file of record %s: %s", row.number, " ".join(differs))

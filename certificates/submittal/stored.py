@@ -7,7 +7,12 @@ import logging
 from certificates.models import Submittal
 from certificates.signing.verify import MAX_BYTES
 from certificates.stored import NotAsIssued
+from training.privacy.erasable import GONE
 
+ERASED = (
+    "The file of this submittal was removed, since it named a person whose data was erased. A copy "
+    "that was saved before can still be checked."
+)
 log = logging.getLogger(__name__)
 
 MISSING = "The file of this submittal cannot be read from the storage."
@@ -17,6 +22,8 @@ CHANGED = "The file of this submittal is not the one that was signed: it was cha
 def read_as_submitted(submittal: Submittal) -> bytes:
     """Return the signed PDF after comparing it with its digest; NotAsIssued, logged, else."""
     file = submittal.pdf
+    if file.name == GONE:
+        raise NotAsIssued(ERASED)
     try:
         with file.storage.open(file.name or "", "rb") as stored:
             pdf: bytes = stored.read(MAX_BYTES + 1)

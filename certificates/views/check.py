@@ -15,6 +15,7 @@ from certificates.views.answers import as_answer, later, unlisted
 from certificates.views.checked import as_json, facts
 from training.models import Organisation
 
+GONE = 410  # RFC 9110, 15.5.11: it was here, and will not be again
 TOO_MANY = (
     "Too many numbers that belong to no record were tried from your network. "
     "Wait 15 minutes, then try again with the number as it stands on the record."
@@ -50,6 +51,9 @@ def check_record(request: HttpRequest, number: str) -> HttpResponse:
         count_wrong_number(request)
         context = {"number": meant, "form": NumberForm(initial={"number": meant})}
         return unlisted(render(request, "certificates/check_unknown.html", context, status=404))
+    if found.erased:
+        page = render(request, "certificates/check_erased.html", {"checked": found}, status=GONE)
+        return unlisted(page)
     context = {
         "checked": found,
         "record": found.document,
@@ -80,6 +84,8 @@ def checked_or_answer(request: HttpRequest, number: str) -> Checked | HttpRespon
     if found is None:
         count_wrong_number(request)
         return as_answer({"number": meant, "status": "unknown"}, 404)
+    if found.erased:
+        return as_answer({"number": meant, "status": "erased", "detail": found.faults[0]}, GONE)
     return found
 
 

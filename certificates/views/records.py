@@ -18,7 +18,8 @@ from certificates.numbers import read_number
 from certificates.queries.records import as_rows, record_rows
 from certificates.queries.scope import records_visible_to
 from certificates.rendering import CERTIFICATE, COMPETENCY, Kind
-from certificates.stored import NotAsIssued, read_as_issued
+from certificates.stored import ErasedRecord, NotAsIssued, read_as_issued
+from certificates.views.check import GONE
 from training.queries.scope import TRAINEE, roles_of
 from training.views.refusals import act_or_say
 from training.views.who import person_of
@@ -75,8 +76,10 @@ def record_pdf(request: HttpRequest, number: str, kind: Kind = CERTIFICATE) -> H
     try:
         pdf = read_as_issued(record, kind)
     except NotAsIssued as missing:
-        context = {"record": record, "reason": str(missing)}
-        return render(request, "certificates/record_unavailable.html", context, status=503)
+        context: dict[str, object] = {"record": record, "reason": str(missing)}
+        status = GONE if isinstance(missing, ErasedRecord) else 503
+        context["erased"] = status == GONE
+        return render(request, "certificates/record_unavailable.html", context, status=status)
     code = record.document["program"]["code"]
     name = kind if record.competency else "record"
     return FileResponse(

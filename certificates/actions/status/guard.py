@@ -8,6 +8,7 @@ from assessments.models import Decision
 from certificates.actions.status.notify import tell_change
 from certificates.models import Record, StatusChange, WithdrawalProposal
 from certificates.models.status import LONGEST_REASON, SHORTEST_REASON
+from certificates.stored import ERASED, is_erased
 from training.actions.log import write_log
 from training.actions.permission import require_lead
 from training.errors import Refused
@@ -51,6 +52,8 @@ def locked(actor: Person, record: Record, seen: int | None = None) -> Record:
     row = rows.select_for_update(no_key=True, of=("self",)).get(pk=record.pk)
     if row.holder_id == actor.pk:
         raise Refused(f"Nobody acts on the own record: ask another lead of {row.provider}.")
+    if is_erased(row):
+        raise Refused(ERASED)
     if seen is not None and seen != steps_of(row):
         raise Refused(MEANWHILE)
     successor = Record.objects.filter(replaces=row).first()

@@ -1,0 +1,100 @@
+"""What this app holds about a person."""
+
+from collections.abc import Iterator
+
+from django.db.models.fields.files import FieldFile
+
+from assessments.models import (
+    Attempt,
+    Authorisation,
+    CalibrationScore,
+    CalibrationSitting,
+    Decision,
+    Judge,
+    Judgement,
+    LoggedEvidence,
+    Observation,
+    Pack,
+    PaperSheet,
+    Photo,
+    PhotoBytes,
+)
+from training.privacy.own_parts import WROTE
+from training.privacy.parts import Part, not_about, personal_data
+
+SCORED = (
+    "The row is about a trainee's work and exported for that trainee; who scored is its assessor."
+)
+DEVICE = "It is about what a device sent; the runs that the person took onto it are site_packs."
+
+
+def photograph(row: Photo) -> Iterator[tuple[str, FieldFile]]:
+    """Give the bytes of a photograph, which are kept apart from it."""
+    kept = PhotoBytes.objects.filter(pk=row.sha256).exclude(file="erased").first()
+    if kept is not None:
+        yield "file", kept.file
+
+
+personal_data(
+    Part("attempts", "Your attempts at the tasks.", Attempt, ("enrolment__person",)),
+    Part(
+        "observations",
+        "What was scored of your work.",
+        Observation,
+        ("attempt__enrolment__person",),
+    ),
+    Part("decisions", "What was decided of it.", Decision, ("attempt__enrolment__person",)),
+    Part(
+        "photographs",
+        "Photographs of your work.",
+        Photo,
+        ("attempt__enrolment__person",),
+        files=photograph,
+    ),
+    Part(
+        "score_sheets",
+        "Paper sheets on which your work was scored.",
+        PaperSheet,
+        ("attempt__enrolment__person",),
+    ),
+    Part(
+        "logged_evidence",
+        "Entries of the site log that show your work.",
+        LoggedEvidence,
+        ("attempt__enrolment__person",),
+    ),
+    Part("authorisations", "What you may sign off.", Authorisation, ("assessor",)),
+    Part("sittings", "Your goes at reference pieces.", CalibrationSitting, ("assessor",)),
+    Part("sitting_scores", "What you scored there.", CalibrationScore, ("sitting__assessor",)),
+    Part("panel_seats", "Your seats on panels.", Judge, ("person",)),
+    Part("judgements", "What you judged there.", Judgement, ("judge__person",)),
+    Part("site_packs", "The runs you took onto devices.", Pack, ("assessor",)),
+)
+not_about(
+    SCORED,
+    "assessments.Observation.assessor",
+    "assessments.Photo.assessor",
+    "assessments.PaperSheet.assessor",
+)
+not_about(DEVICE, "assessments.SetAside.assessor", "assessments.DeviceLoss.assessor")
+not_about(
+    WROTE,
+    "assessments.SealedStandard.sealed_by",
+    "assessments.Attempt.started_by",
+    "assessments.Decision.decided_by",
+    "assessments.ReferencePiece.made_by",
+    "assessments.AssessorRequirement.set_by",
+    "assessments.Authorisation.by",
+    "assessments.EvidenceReport.made_by",
+    "assessments.LoggedEvidence.by",
+    "assessments.Panel.made_by",
+    "assessments.Judge.invited_by",
+    "assessments.JudgingRound.opened_by",
+    "assessments.JudgingRound.closed_by",
+    "assessments.Adoption.adopted_by",
+    "assessments.PaperSheet.keyed_by",
+    "assessments.TrainingReport.changed_by",
+    "assessments.ReportFile.asked_by",
+    "assessments.SetAsideAnswer.by",
+    "assessments.DeviceLossAnswer.by",
+)

@@ -1,0 +1,1 @@
+"""What this app holds about a person, how long, and how it is erased."""

@@ -1,0 +1,16 @@
+"""Putting a guide away."""
+
+from django.db import transaction
+
+from training.errors import Refused
+from training.guides.texts import guides
+from training.models import GuideRead, Person
+
+
+@transaction.atomic
+def put_away(*, actor: Person, guide: str) -> None:
+    """Remember that ``actor`` has read ``guide``; again changes nothing. It is about nobody else,
+    so it is not logged. Raises Refused for a guide that there is none of."""
+    if guide not in guides():
+        raise Refused("There is no such guide.")
+    GuideRead.objects.get_or_create(person=actor, guide=guide)

@@ -1,0 +1,1 @@
+"""Short guides on a page's first use, and cards to print for the scaffold."""
