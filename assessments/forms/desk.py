@@ -22,10 +22,9 @@ class CompareForm(forms.Form):
         ]
 
 
-def _line(label: str, name: str, limit: int, **kw: Any) -> forms.CharField:
-    """Return a field for one line; ``name`` says to those who hear the page what it belongs to."""
-    widget = forms.TextInput(attrs={"aria-label": f"{label} of {name}"})
-    return forms.CharField(label=label, max_length=limit, required=False, widget=widget, **kw)
+def _line(label: str, limit: int, **kw: Any) -> forms.CharField:
+    """Return a field for one line; the label names what it belongs to, also above the form."""
+    return forms.CharField(label=label, max_length=limit, required=False, **kw)
 
 
 class CopyForm(forms.Form):
@@ -60,8 +59,8 @@ class CopyForm(forms.Form):
 
     def _add_dimension(self, name: str, value: str) -> None:
         self.fields |= {
-            f"dimension-{name}": _line("Dimension", name, 40, initial=value),
-            f"dimension_source-{name}": _line("Source, if it changes", name, 300),
+            f"dimension-{name}": _line(name, 40, initial=value),
+            f"dimension_source-{name}": _line(f"Source of {name}, if it changes", 300),
         }
 
     def _add_limits(self, row: LimitRow) -> None:
@@ -69,16 +68,14 @@ class CopyForm(forms.Form):
             label="The source holds for the new limits too", required=False
         )
         self.fields |= {
-            f"lower-{row.key}": _line("Lower limit", row.title, 200, initial=row.lower),
-            f"upper-{row.key}": _line("Upper limit", row.title, 200, initial=row.upper),
+            f"lower-{row.key}": _line(f"Lower limit: {row.title}", 200, initial=row.lower),
+            f"upper-{row.key}": _line(f"Upper limit: {row.title}", 200, initial=row.upper),
             f"source-{row.key}": forms.CharField(
-                label="Source of the limits",
+                label=f"Source of the limits: {row.title}",
                 max_length=500,
                 required=False,
                 initial=row.source,
-                widget=forms.Textarea(
-                    attrs={"rows": 2, "aria-label": f"Source of the limits of {row.title}"}
-                ),
+                widget=forms.Textarea(attrs={"rows": 2}),
             ),
             f"confirmed-{row.key}": confirm,
         }

@@ -13,7 +13,7 @@ from assessments.engine.kinds import Measured
 from assessments.engine.standard import load_standard
 from assessments.programfile.schema import PROGRAM
 from assessments.programfile.standard import standard_from_program
-from assessments.programfile.wording import PARTS, PROGRAM_PART, shown, word
+from assessments.programfile.wording import CHOSEN, PARTS, PROGRAM_PART, shown, word
 
 Kind = Literal["added", "removed", "changed", "moved"]
 # The version and its author's words stand beside the changes.
@@ -68,8 +68,13 @@ def _part(name: str, first: Any, second: Any) -> Iterator[Change]:
         yield from _compare(PARTS.get(name, PROGRAM_PART), "", name, first, second)
 
 
-def _compare(part: str, place: str, name: str, first: Any, second: Any) -> Iterator[Change]:
-    """Yield the changes of one value; ``name`` is what it is called in the file."""
+def _compare(
+    part: str, place: str, name: str, first: Any, second: Any, *, chosen: bool = False
+) -> Iterator[Change]:
+    """Yield the changes of one value; ``name`` is what it is called in the file.
+
+    ``chosen`` says that the program's author chose the name, so that it is said as it stands.
+    """
     if first == second:
         return
     kinds = {type(each) for each in (first, second) if each is not None}
@@ -77,11 +82,13 @@ def _compare(part: str, place: str, name: str, first: Any, second: Any) -> Itera
         first, second = first or {}, second or {}
         for inner in _names(first, second):
             here = place if name in (*PARTS, "limits") else _joined(place, word(name))
-            yield from _compare(part, here, inner, first.get(inner), second.get(inner))
+            inside = first.get(inner), second.get(inner)
+            yield from _compare(part, here, inner, *inside, chosen=name in CHOSEN)
     elif _records(first) and _records(second):
         yield from _list(part, place, name, first or [], second or [])
     else:
-        yield _change(part, place, word(name), shown(first), shown(second))
+        what = name if chosen else word(name)
+        yield _change(part, place, what, shown(first), shown(second))
 
 
 def _records(value: Any) -> bool:

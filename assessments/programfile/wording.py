@@ -53,12 +53,13 @@ WORDS = {
 }
 
 
-def word(name: str) -> str:
-    """Return what a field is called in a sentence: ``limits_source`` is the source of the limits.
+# What stands in these is called as the program's author called it: dimensions, outcomes.
+CHOSEN = ("dimensions", "serves")
 
-    Names that a program chooses itself, such as those of dimensions, stay as they are.
-    """
-    return WORDS.get(name, name if name[:1].isupper() else name.replace("_", " "))
+
+def word(name: str) -> str:
+    """Return what a field is called in a sentence: ``cut`` is the lowest overall score."""
+    return WORDS.get(name, name.replace("_", " "))
 
 
 def shown(value: Any) -> str:
@@ -66,8 +67,15 @@ def shown(value: Any) -> str:
     if value is None:
         return ""
     if isinstance(value, dict):
-        return "; ".join(f"{word(name)}: {shown(part)}" for name, part in value.items())
+        return "; ".join(
+            f"{word(name)}: {_chosen(part) if name in CHOSEN else shown(part)}"
+            for name, part in value.items()
+        )
     if isinstance(value, list):
         between = "; " if any(isinstance(each, (dict, list)) for each in value) else ", "
         return between.join(shown(each) for each in value)
     return str(value)
+
+
+def _chosen(value: dict[str, Any]) -> str:
+    return "; ".join(f"{name}: {shown(part)}" for name, part in value.items())

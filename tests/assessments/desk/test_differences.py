@@ -60,6 +60,8 @@ def told(rows: list[Change]) -> list[tuple[str, str, str, str, str, str]]:
          ("Program", "", "months that a record is valid", "changed", "24", "36")),
         ("title: One sill", "title: One jamb",
          ("Practical task", "", "title", "changed", "One sill", "One jamb")),
+        ("opening: 6 in\n", "opening: 6 in\n    wash_depth: 2 in\n",
+         ("Dimensions", "", "wash_depth", "added", "", "2 in")),
         ("hold_point: yes", "hold_point: no",
          ("Stages", "fit (Dry fit)", "hold point", "changed", "yes", "no")),
     ],
