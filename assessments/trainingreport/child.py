@@ -1,7 +1,7 @@
-"""The program of the process that makes the PDF of one report: ``python -m ... FOLDER``.
+"""The program of the process that makes the PDF of one report; run by ``apart``.
 
-It opens no connection to the database. It prints the number of steps done, a line each, or
-why it made nothing.
+It is given a folder and the memory that it may use. Of Django it has the place of the styles
+alone: neither a connection to the database nor a secret.
 """
 
 import json
@@ -9,42 +9,40 @@ import resource
 import shutil
 import sys
 from pathlib import Path
-from typing import Any
 
-import django
+# The process starts in Python's isolated mode, which looks for nothing in the current folder.
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent.parent))
 
-# Addresses, of which a report of 300 photographs uses some 600 MB with Python and the fonts.
-MEMORY = 1536 * 1024 * 1024
+from django.conf import settings
+
+from assessments.trainingreport.wire import JOB, TOLD
+
 PROCESSOR_SECONDS = 10 * 60
 
 
-def main(folder: Path) -> None:
-    """Make ``report.pdf`` of the job in ``folder``."""
+def main(folder: Path, memory: int) -> None:
+    """Make the PDF of the job in ``folder`` with at most ``memory`` bytes of addresses."""
     for what, most in (
-        (resource.RLIMIT_AS, MEMORY),
+        (resource.RLIMIT_AS, memory),
         (resource.RLIMIT_CPU, PROCESSOR_SECONDS),
         (resource.RLIMIT_CORE, 0),
     ):
         resource.setrlimit(what, (most, most))
-    django.setup()
-    from assessments.trainingreport.apart import TOLD
-    from assessments.trainingreport.job import JOB, MADE
+    settings.configure(BASE_DIR=Path(__file__).resolve().parent.parent.parent)
     from assessments.trainingreport.rendering import render_report
     from training.errors import Refused
 
-    document: dict[str, Any] = json.loads((folder / JOB).read_text())
+    job = json.loads((folder / JOB).read_text())
     try:
-        pdf = render_report(document, folder, lambda done: print(done, flush=True))
+        render_report(job, folder, lambda done: print(done, flush=True))
     except Refused as refused:
         print(f"{TOLD}{refused.message}", flush=True)
-        return
-    (folder / MADE).write_bytes(pdf)
 
 
 if __name__ == "__main__":
     here = Path(sys.argv[1])
     try:
-        main(here)
+        main(here, int(sys.argv[2]))
     except BrokenPipeError:
         # The worker that asked was killed, so that nobody else clears away the photographs.
         shutil.rmtree(here, ignore_errors=True)

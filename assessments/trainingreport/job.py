@@ -1,4 +1,4 @@
-"""What the process that makes a PDF is given: the document, and its photographs as files."""
+"""What the process that makes a PDF is given: the page, and its photographs as files."""
 
 import json
 import shutil
@@ -8,8 +8,10 @@ from typing import Any
 
 from assessments.queries.trainingreport import pictures_in
 from assessments.trainingreport.photographs import open_shot
+from assessments.trainingreport.wire import JOB, PICTURES, SOURCE
+from training.documents import source_of
 
-JOB, MADE, PICTURES = "job.json", "report.pdf", "pictures"
+TEMPLATE = "documents/training_report.html"
 
 
 def write_job(folder: Path, document: Mapping[str, Any]) -> Path:
@@ -20,10 +22,24 @@ def write_job(folder: Path, document: Mapping[str, Any]) -> Path:
     """
     pictures = folder / PICTURES
     pictures.mkdir()
+    sources: dict[str, str] = {}
+    listed: list[dict[str, Any]] = []
     for picture in pictures_in(document):
-        source = open_shot(picture["id"])
-        if source is not None:
-            with source, (pictures / f"{picture['id']}.jpg").open("wb") as target:
-                shutil.copyfileobj(source, target)
-    (folder / JOB).write_text(json.dumps(document))
+        target = pictures / f"{picture['id']}.jpg"
+        opened = open_shot(picture["id"])
+        if opened is not None:
+            with opened, target.open("wb") as copy:
+                shutil.copyfileobj(opened, copy)
+            sources[picture["id"]] = target.as_uri()
+        listed.append(
+            {
+                "file": target.name,
+                "number": picture["number"],
+                "caption": picture["caption"],
+            }
+        )
+    paper, title = document["paper"], document["title"]
+    context = {"report": document, "sources": sources}
+    (folder / SOURCE).write_text(source_of(TEMPLATE, context, paper=paper, title=title))
+    (folder / JOB).write_text(json.dumps({"paper": paper, "pictures": listed}))
     return folder

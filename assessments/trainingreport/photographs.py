@@ -76,7 +76,8 @@ def stage_titles(run: CourseRun, standards: Iterable[SealedStandard]) -> dict[st
 def shots_of(run: CourseRun, people: People) -> list[Shot]:
     """Return every photograph of a run that is still kept, by time (four queries)."""
     found = [*_of_log(run, people), *_of_attempts(run)]
-    return sorted(found, key=lambda shot: (shot.at, shot.id))
+    # Of the same moment, those of the log stay in the order of its notes.
+    return sorted(found, key=lambda shot: shot.at)
 
 
 def by_stage(

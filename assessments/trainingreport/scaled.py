@@ -7,7 +7,7 @@ from PIL import Image, ImageOps
 
 from training.pictures import only_whole
 
-PAPER = 1400  # pixels on the long side: 170 mm at 209 a inch, what a photograph on paper needs
+PAPER = 1024  # pixels on the long side: 84 mm on paper at 300 to an inch
 THUMBNAIL = 480
 QUALITY = 82
 MOST_PIXELS = 40_000_000

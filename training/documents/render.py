@@ -1,8 +1,9 @@
 """From a Django template to a PDF, with WeasyPrint."""
 
 from collections.abc import Mapping, Sequence
+from io import BytesIO
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import IO, Any, Literal, get_args
 
 from django.conf import settings
 from django.template.loader import render_to_string
@@ -35,8 +36,30 @@ def render_pdf(
     fetched from the network, and the same input gives the same bytes. Raises Refused where no
     font on this machine has a letter that is needed.
     """
+    source = source_of(template, context, paper=paper, title=title, language=language)
+    target = BytesIO()
+    write_pdf(source, target, paper=paper, parts=parts)
+    return target.getvalue()
+
+
+def source_of(
+    template: str,
+    context: Mapping[str, Any],
+    *,
+    paper: Paper,
+    title: str,
+    language: str = "en",
+) -> str:
+    """Return the HTML of a template that extends ``documents/base.html``."""
     about = {"title": title, "language": language, "paper": paper}
-    source = render_to_string(template, {**context, "document": about})
+    return render_to_string(template, {**context, "document": about})
+
+
+def write_pdf(source: str, target: IO[bytes], *, paper: Paper, parts: Sequence[str] = ()) -> None:
+    """Write the PDF of what ``source_of`` gave, as ``render_pdf``; asks no database.
+
+    Written to a file, its photographs never are in memory all at once.
+    """
     fonts = FontConfiguration()
     fetcher = URLFetcher(allowed_protocols=["file", "data"])
     styles = [
@@ -49,8 +72,7 @@ def render_pdf(
         # How many pages each has is known only once they are laid out.
         numbers = CSS(string=_numbering(document, parts), font_config=fonts, url_fetcher=fetcher)
         document = html.render(stylesheets=[*styles, numbers], font_config=fonts, **KIND)
-    pdf: bytes = document.write_pdf(finisher=finish, **KIND)
-    return pdf
+    document.write_pdf(target, finisher=finish, **KIND)
 
 
 def _numbering(document: Document, parts: Sequence[str]) -> str:

@@ -1,0 +1,1 @@
+"""Tests of the training report to the owner."""
