@@ -19,10 +19,14 @@ WRITERS = 8
 def test_one_of_eight_gets_the_bay() -> None:
     yard = make_yard()
     place = bay(yard)
+    # Two runs share the bay: the lock on a run alone would not make them queue.
+    other = make_run(yard.program)
+    CourseRun.objects.filter(pk=other.pk).update(site=yard.run.site)
+    runs = [yard.run, CourseRun.objects.get(pk=other.pk)]
 
     def add(number: int) -> Callable[[], object]:
         wanted = plan(title=f"Group {number}", place=place)
-        return lambda: add_session(actor=yard.lead, run=yard.run, plan=wanted)
+        return lambda: add_session(actor=yard.lead, run=runs[number % 2], plan=wanted)
 
     found = at_once([add(number) for number in range(WRITERS)])
     refused = refusals(found)
