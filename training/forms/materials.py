@@ -29,6 +29,14 @@ class MaterialForm(forms.Form):
         help_text="The same title in the same module makes the next version of that material.",
         error_messages={"required": "Write the title of the material."},
     )
+    changed = forms.CharField(
+        label="What changed since the version before",
+        max_length=500,
+        required=False,
+        help_text="Not needed for a first version.",
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    # Last, since what comes after a file that is let go does not arrive.
     file = forms.FileField(
         help_text="Any kind of file, 100 MB at most.",
         max_length=1000,
@@ -36,13 +44,6 @@ class MaterialForm(forms.Form):
             "required": "Choose the file.",
             "empty": "This file is empty: send the file with its content.",
         },
-    )
-    changed = forms.CharField(
-        label="What changed since the version before",
-        max_length=500,
-        required=False,
-        help_text="Not needed for a first version.",
-        widget=forms.Textarea(attrs={"rows": 2}),
     )
 
     def __init__(self, *args: Any, program: Program, too_large: bool = False, **kw: Any) -> None:

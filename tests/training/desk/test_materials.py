@@ -196,11 +196,14 @@ def test_an_upload_over_the_limit_is_let_go_as_it_comes(
 ) -> None:
     monkeypatch.setattr("training.views.materials.LARGEST_BYTES", 100_000)
     client.force_login(yard.lead)
-    answer = post(client, yard, module, bytes(300_000), title="A film of the yard")
+    answer = post(client, yard, module, bytes(300_000), changed="A second camera")
     page = answer.content.decode()
     assert answer.status_code == 422
     assert list(answer.context["form"].errors) == ["file"]
     assert "100 MB at most" in page
+    assert "A second camera" in page  # what was typed is not lost with the file
+    opened = client.get(reverse("material_new", args=[yard.program.pk]))
+    assert list(opened.context["form"].fields)[-1] == "file"
     assert stored(files) == []
 
 
