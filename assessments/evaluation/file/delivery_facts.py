@@ -138,7 +138,8 @@ def kept(program: Program) -> Iterable[Fact]:
             f"{counted(erased, 'person', 'people')} erased.",
         )
     if people - asked:
-        count = counted(len(people - asked), "trainee")
-        yield Lacking("privacy", f"{count} never asked about name and photographs. Ask them.")
+        count = counted(len(people - asked), "trainee has", "trainees have")
+        text = f"{count} not said yet whether name and picture may be shown. Ask them."
+        yield Lacking("privacy", text)
     elif not people:
         yield Lacking("privacy", "Nobody is enrolled yet, so nobody was asked for a consent.")

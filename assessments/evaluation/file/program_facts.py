@@ -82,7 +82,10 @@ def outcomes_and_modules(program: Program) -> Iterable[Fact]:
     if untaught:
         text = f"No module serves {', '.join(untaught)}. {FILE}"
         yield Lacking("design", text, coverage, "See the coverage")
-    elif outcomes:
+    elif not outcomes:
+        text = f"No outcome is written that the teaching could serve. {FILE}"
+        yield Lacking("design", text, page, SEE)
+    else:
         yield Held("design", "Every outcome is served by a module.", coverage)
 
 
