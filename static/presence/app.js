@@ -154,9 +154,10 @@ async function take() {
       ? `This device's clock is ${minutes} minutes ${found.off > 0 ? "ahead of" : "behind"} the server's.`
       : "";
     waiting = "";
-    await sender.send(roster.person.id);
   } else if (found.sentence) waiting = found.sentence;
   await render();
+  // Also without an answer: a turn that fails tries again by itself.
+  if (roster) await sender.send(roster.person.id);
 }
 
 async function putAway() {
@@ -191,6 +192,9 @@ async function start() {
     render().then(() => { scrollTo(0, 0); root.querySelector("h1").focus({ preventScroll: true }); }, complain);
   });
   addEventListener("online", () => take().catch(complain));
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") take().catch(complain);
+  });
   keepAwake();
   await render();
   startWorker().catch(() => {}); // no signal, or a browser without workers

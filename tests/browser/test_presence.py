@@ -15,7 +15,7 @@ from tests.training.yard import make_yard
 from training.models import Attendance
 
 pytestmark = pytest.mark.browser
-WAIT = 20_000
+WAIT = 45_000  # ms; what is waited for comes in a second or two where nothing else runs
 
 
 @pytest.fixture
