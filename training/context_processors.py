@@ -4,7 +4,8 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from training.models import Person, Role
-from training.queries.scope import TRAINEE, roles_of
+from training.queries.guides import roles_and_guides
+from training.queries.scope import TRAINEE
 
 # Label, address by name, and who is shown it.
 ENTRIES: tuple[tuple[str, str, frozenset[str]], ...] = (
@@ -20,18 +21,23 @@ ENTRIES: tuple[tuple[str, str, frozenset[str]], ...] = (
 
 
 def navigation(request: HttpRequest) -> dict[str, object]:
-    """Return ``nav``: a list of {label, url, current} for the person's roles (one query)."""
+    """Return ``nav``, a list of {label, url, current} for the person's roles, and ``guides_read``.
+
+    One query.
+    """
     entries: list[tuple[str, str]] = []
+    guides: frozenset[str] = frozenset()
     # A page of an error may come before anybody was recognised.
     person = getattr(request, "user", None)
     if isinstance(person, Person):
-        roles = roles_of(person)
+        roles, guides = roles_and_guides(person)
         entries = [(label, name) for label, name, shown in ENTRIES if shown & roles]
     entries.append(("Check a record", "check"))
     links = [(label, reverse(name)) for label, name in entries]
     return {
+        "guides_read": guides,
         "nav": [
             {"label": label, "url": url, "current": request.path.startswith(url)}
             for label, url in links
-        ]
+        ],
     }
