@@ -24,6 +24,11 @@ REFUSALS = {
     "so it is for later runs: nobody is assessed under what the own work made.",
 }
 
+NOT_ON_IT = {
+    Enrolment.State.WITHDRAWN: "{} is withdrawn from this run: enrol them again first.",
+    Enrolment.State.WAITING: "{} is on the waiting list of this run: a place comes first.",
+}
+
 
 def start_attempt(
     *, actor: Person, enrolment: Enrolment, standard: SealedStandard | None = None
@@ -83,7 +88,7 @@ def _check(actor: Person, enrolment: Enrolment) -> None:
             "an attempt starts only while it is open."
         )
     if enrolment.state != Enrolment.State.ENROLLED:
-        raise Refused(f"{enrolment.person} is withdrawn from this run: enrol them again first.")
+        raise Refused(NOT_ON_IT[Enrolment.State(enrolment.state)].format(enrolment.person))
     if enrolment.attempts.filter(state=Attempt.State.OPEN).exists():
         raise Refused(REFUSALS["attempt_open_once"])
     missing = unfit([enrolment], run.program, day_at(run.site), Applies.PRACTICAL)
