@@ -325,7 +325,7 @@ def test_a_day_on_paper(yard: Yard) -> None:
     assert client.get(page).status_code == 404
     assert client.get(reverse("run_log_day", args=[yard.run.pk, "monday"])).status_code == 404
     listed = client.get(reverse("run_log", args=[yard.run.pk])).content.decode()
-    (address,) = re.findall(r'href="([^"]+\.pdf)"', listed)
+    (address,) = re.findall(r'href="([^"]+/log/[^"]+\.pdf)"', listed)
     assert abs((date.fromisoformat(address[-14:-4]) - day).days) <= 1
     answer = client.get(address)
     assert answer.status_code == 200
