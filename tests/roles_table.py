@@ -1,5 +1,7 @@
 """What each role is answered at each address: the table of ``tests/test_roles.py``."""
 
+from tests.roles_table_course import COURSE, PUBLIC, SIGN_IN, SIGNED_IN
+
 ROLES = ("lead", "instructor", "trainee", "contractor", "owner", "stranger", "nobody")
 TRAINEE = "ines.quarrington@example.org"
 PEOPLE = {
@@ -9,9 +11,6 @@ PEOPLE = {
     "contractor": "rhoswen.quillon@example.org",
     "owner": "gideon.marlowe@example.org",
 }
-SIGN_IN = 302  # to the sign-in page, or onward after it
-PUBLIC = (200,) * 7
-SIGNED_IN = (200, 200, 200, 200, 200, 200, SIGN_IN)
 
 # name: (method, statuses for lead, instructor, trainee, contractor, owner, stranger, nobody)
 TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
@@ -180,4 +179,5 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "confirmation_retract": ("get", (403, 403, 403, 200, 403, 403, SIGN_IN)),
     "confirm_many": ("get", (403, 403, 403, 200, 403, 403, SIGN_IN)),
     "my_confirmations": ("get", SIGNED_IN),
+    **COURSE,
 }

@@ -31,6 +31,7 @@ from certificates.actions.links import make_link
 from certificates.models import Confirmation, Project, Record
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
+from tests.roles_course import course_objects, course_of
 from tests.roles_table import PEOPLE, ROLES, SIGN_IN, TABLE, TRAINEE
 from tests.world import rolled_back, told
 from training.actions.employment import offer_employment
@@ -39,7 +40,7 @@ from training.models import EmploymentOffer, Enrolment, Organisation, Person, Ro
 
 @pytest.fixture
 def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterator[dict[str, Any]]:
-    with told(tmp_path, projects=True):
+    with told(tmp_path, projects=True, courses=True):
         stranger = make_role(Role.Kind.LEAD, make_organisation(Organisation.Kind.PROVIDER))
         record = Record.objects.get(holder__email=TRAINEE)
         enrolment = Enrolment.objects.select_related("run__program").get(person__email=TRAINEE)
@@ -101,6 +102,7 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             "taught_by": Role.objects.get(person__email="imani.castellane@example.org"),
             "pack": pack,
             **crew_of_the_trainee(enrolment.person),
+            **course_of(enrolment, Person.objects.get(email=PEOPLE["lead"])),
         }
 
 
@@ -260,6 +262,7 @@ def address(name: str, world: dict[str, Any]) -> str:
         "issuer_status": {"pk": record.provider_id, "purpose": "suspension", "number": 1},
         "issuer_crl": {"pk": record.provider_id},
         **crew_objects(world),
+        **course_objects(world),
     }
     if name in by_object:
         return reverse(name, kwargs=by_object[name])
@@ -352,4 +355,5 @@ def status(name: str, method: str, person: Person | None, world: dict[str, Any])
         if person is not None:
             client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
         response = getattr(client, method)(address(name, world))
+        response.close()  # a file that is sent stays open otherwise
         return int(response.status_code)
