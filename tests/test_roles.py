@@ -32,7 +32,8 @@ from certificates.models import Confirmation, Project, Record
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
 from tests.roles_course import course_objects, course_of
-from tests.roles_table import PEOPLE, ROLES, SIGN_IN, TABLE, TRAINEE
+from tests.roles_table import PEOPLE, ROLES, TABLE, TRAINEE
+from tests.roles_table_course import SIGN_IN
 from tests.world import rolled_back, told
 from training.actions.employment import offer_employment
 from training.models import EmploymentOffer, Enrolment, Organisation, Person, Role
