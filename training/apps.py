@@ -12,4 +12,8 @@ class TrainingConfig(AppConfig):
     def ready(self) -> None:
         """Let the first page tell what waits to be done."""
         from training.privacy import own_erasing, own_parts, own_retention  # noqa: F401 (as below)
-        from training.queries import fit_run  # noqa: F401 (importing it registers its source)
+        from training.queries import (  # noqa: F401 (importing them registers their sources)
+            fit_run,
+            presence_todo,
+            sitelog_todo,
+        )

@@ -2,7 +2,6 @@
 
 from django.urls import path
 
-from training.queries import presence_todo  # noqa: F401  # registers what waits
 from training.views.presence import desk, device, hours, own, questions
 
 urlpatterns = [

@@ -4,11 +4,12 @@ A row that a correction replaced does not stand. How rows become minutes is in `
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from training.models import Attendance, CourseRun, Enrolment, Module, Person, Session
 from training.queries.stays import MINUTE, Presence, presence_of
@@ -18,11 +19,20 @@ __all__ = ["Hours", "Missing", "PersonHours", "Presence", "hours_of", "presence"
 
 @dataclass(frozen=True)
 class Missing:
-    """What a person lacks of a module: ``minutes`` of the ``asked`` ones."""
+    """What a person lacks of a module: ``minutes`` of the ``asked`` ones.
+
+    Of these, ``coming`` may still be attended in sessions that are not over.
+    """
 
     module: Module
     minutes: int
     asked: int
+    coming: int = 0
+
+    @property
+    def lost(self) -> int:
+        """The minutes that no planned session can make up for."""
+        return self.minutes - self.coming
 
 
 @dataclass(frozen=True)
@@ -43,6 +53,11 @@ class PersonHours:
     def total(self) -> int:
         """All minutes attended."""
         return sum(self.by_module.values()) + self.other
+
+    @property
+    def lost_minutes(self) -> int:
+        """All minutes that are missing and that no planned session can make up for."""
+        return sum(each.lost for each in self.missing)
 
     @property
     def missing_minutes(self) -> int:
@@ -86,16 +101,14 @@ def hours_of(run: CourseRun, *, now: datetime | None = None) -> Hours:
     rows = _standing(Attendance.objects.filter(session__in=sessions))
     people = _people(run)
     told = {each: _presences(each, people, rows[each.pk], now) for each in sessions}
-    minutes: dict[int, int] = defaultdict(int)
-    for each in sessions:
-        if each.module_id is not None:
-            minutes[each.module_id] += round((each.ends_at - each.starts_at) / MINUTE)
+    minutes = _planned(sessions)
+    coming = _planned(each for each in sessions if each.ends_at > (now or timezone.now()))
     return Hours(
         modules=modules,
         asked={module.pk: module.minutes for module in modules},
         planned={module.pk: minutes[module.pk] for module in modules},
         sessions=told,
-        people=_by_person(modules, told, people),
+        people=_by_person(modules, told, people, coming),
     )
 
 
@@ -135,6 +148,15 @@ def _presences(
     ]
 
 
+def _planned(sessions: Iterable[Session]) -> dict[int, int]:
+    """Return the minutes of these sessions by module."""
+    minutes: dict[int, int] = defaultdict(int)
+    for each in sessions:
+        if each.module_id is not None:
+            minutes[each.module_id] += round((each.ends_at - each.starts_at) / MINUTE)
+    return minutes
+
+
 def _withdrawn(enrolment: Enrolment) -> bool:
     return enrolment.state == Enrolment.State.WITHDRAWN
 
@@ -143,6 +165,7 @@ def _by_person(
     modules: Sequence[Module],
     told: Mapping[Session, Sequence[Presence]],
     people: Sequence[Enrolment],
+    coming: Mapping[int, int],
 ) -> list[PersonHours]:
     minutes: dict[int, dict[int | None, int]] = defaultdict(lambda: defaultdict(int))
     for session, rows in told.items():
@@ -160,7 +183,7 @@ def _by_person(
                 by_module,
                 other=sum(own.values()) - sum(by_module.values()),
                 missing=[
-                    Missing(module, module.minutes - by_module[module.pk], module.minutes)
+                    _missing(module, by_module[module.pk], coming.get(module.pk, 0))
                     for module in modules
                     if by_module[module.pk] < module.minutes
                 ],
@@ -168,3 +191,8 @@ def _by_person(
             )
         )
     return found
+
+
+def _missing(module: Module, attended: int, coming: int) -> Missing:
+    short = module.minutes - attended
+    return Missing(module, short, module.minutes, min(short, coming))

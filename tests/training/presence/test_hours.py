@@ -33,6 +33,24 @@ def test_minutes_by_module_and_what_is_missing(yard: Yard) -> None:
     assert [each.pk for each in hours.sessions] == [first.pk, second.pk]
 
 
+def test_what_is_still_to_come_is_not_lost(yard: Yard) -> None:
+    """Two hours asked, 30 minutes missed of the first, an hour of the second is yet to be held."""
+    joints = make_module(yard.program, 120)
+    first = make_session(yard.run, module=joints, ends_at=EIGHT + HOUR)
+    tomorrow = EIGHT + 24 * HOUR
+    make_session(yard.run, module=joints, starts_at=tomorrow, ends_at=tomorrow + HOUR)
+    note(first, yard.trainee, "came", EIGHT + 30 * MINUTE, yard.teacher)
+
+    own = hours_of(yard.run, now=EIGHT + 2 * HOUR).of(yard.trainee.pk)
+    assert own is not None
+    assert [(each.minutes, each.coming, each.lost) for each in own.missing] == [(90, 60, 30)]
+    assert (own.missing_minutes, own.lost_minutes) == (90, 30)
+
+    later = hours_of(yard.run, now=LATER).of(yard.trainee.pk)
+    assert later is not None
+    assert (later.missing_minutes, later.lost_minutes) == (90, 90)
+
+
 def test_a_row_that_was_corrected_does_not_stand(yard: Yard) -> None:
     session = make_session(yard.run)
     wrong = note(session, yard.trainee, "came", EIGHT + HOUR, yard.teacher)

@@ -78,7 +78,7 @@ def _told(run: CourseRun, hours: Hours) -> dict[str, object]:
             if hours.planned[each.pk] < each.minutes
         ],
         "others": any(person.other for person in hours.people),
-        "lacking": sum(1 for person in hours.people if person.missing),
+        "lacking": sum(1 for person in hours.people if person.lost_minutes),
         "grace": round(GRACE.total_seconds() / 60),
     }
 
