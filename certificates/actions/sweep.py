@@ -1,4 +1,4 @@
-"""Removing files of records and submittals that never came to be."""
+"""Removing stored files whose row never came to be."""
 
 import logging
 from collections.abc import Iterator
@@ -11,8 +11,9 @@ from django.utils import timezone
 
 log = logging.getLogger(__name__)
 
-FOLDERS = ("records", "submittals")
-# A record is stored seconds before its row: what is younger may be one that is being made.
+FOLDERS = ("records", "submittals", "reports", "documents", "materials", "log")
+APPS = ("training", "assessments", "certificates")
+# A file is stored seconds before its row: what is younger may belong to one that is being made.
 YOUNGEST = timedelta(hours=1)
 AT_ONCE = 500
 
@@ -61,9 +62,9 @@ def _batches(names: Iterator[str]) -> Iterator[set[str]]:
 
 
 def _named(names: set[str]) -> set[str]:
-    """Return those of ``names`` that some row of the app holds in a field for files."""
+    """Return those of ``names`` that some row holds in a field for files."""
     found: set[str] = set()
-    for model in apps.get_app_config("certificates").get_models():
+    for model in (each for app in APPS for each in apps.get_app_config(app).get_models()):
         for field in model._meta.get_fields():
             if isinstance(field, FileField):
                 rows = model._default_manager.filter(**{f"{field.name}__in": names})

@@ -1,4 +1,4 @@
-"""manage.py sweep_files: remove files that no record names."""
+"""manage.py sweep_files: remove stored files that no row names."""
 
 from argparse import ArgumentParser
 from typing import Any
@@ -12,8 +12,8 @@ class Command(BaseCommand):
     """Remove what a killed process left in the storage; a worker does the same once a day."""
 
     help = (
-        "Remove the files of records that never came to be: a process was killed between storing "
-        "the file and saving its row. Files younger than an hour are left alone."
+        "Remove the files of what never came to be: a process was killed between storing the file "
+        "and saving its row. Files younger than an hour are left alone."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:

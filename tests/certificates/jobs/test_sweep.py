@@ -16,6 +16,7 @@ from certificates.actions.sweep import sweep_files
 from certificates.stored import read_as_issued
 from tests.assessments.builders import make_yard
 from tests.certificates.builders import met_decision
+from training.models import Material
 
 pytestmark = pytest.mark.django_db
 OLD = timedelta(hours=2).total_seconds()
@@ -47,6 +48,26 @@ def test_only_old_files_that_no_record_names_are_removed() -> None:
     assert default_storage.exists(elsewhere)
     assert read_as_issued(record).startswith(b"%PDF")
     assert sweep_files() == []
+
+
+def test_files_of_courses_are_swept_as_well() -> None:
+    yard = make_yard()
+    material = Material.objects.create(
+        program=yard.program,
+        module_key="M1",
+        title="Slides",
+        version=1,
+        name="slides.pdf",
+        file=left_behind("materials/2026/kept"),
+        sha256="d" * 64,
+        size=4,
+        uploaded_by=yard.lead,
+    )
+    orphans = {
+        left_behind(f"{folder}/2026/A") for folder in ("materials", "reports", "documents", "log")
+    }
+    assert set(sweep_files()) == orphans
+    assert default_storage.exists(material.file.name)
 
 
 def test_an_empty_storage_has_nothing_to_remove() -> None:
