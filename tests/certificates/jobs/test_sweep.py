@@ -67,7 +67,7 @@ def test_files_of_courses_are_swept_as_well() -> None:
         left_behind(f"{folder}/2026/A") for folder in ("materials", "reports", "documents", "log")
     }
     assert set(sweep_files()) == orphans
-    assert default_storage.exists(material.file.name)
+    assert default_storage.exists(str(material.file.name))
 
 
 def test_an_empty_storage_has_nothing_to_remove() -> None:
