@@ -1,6 +1,5 @@
 """The pages of versions and of what changed: who sees them, and what they say."""
 
-import uuid
 from typing import Any
 
 import pytest
@@ -58,7 +57,7 @@ def test_alone_there_is_nothing_to_compare_with(desk: Desk, client: Client) -> N
     assert "nothing to compare with" in page
 
 
-@pytest.mark.parametrize("asked", [str(uuid.uuid4()), "nonsense", "\x00"])
+@pytest.mark.parametrize("asked", ["6f1c7b1e-5d0a-4a53-9d0e-0f6f3f2b9a11", "nonsense", "\x00"])
 def test_what_is_not_there_is_not_compared(desk: Desk, client: Client, asked: str) -> None:
     client.force_login(desk.lead)
     address = reverse("program_diff", args=[desk.program.pk])
