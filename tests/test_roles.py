@@ -356,5 +356,7 @@ def status(name: str, method: str, person: Person | None, world: dict[str, Any])
         if person is not None:
             client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
         response = getattr(client, method)(address(name, world))
-        response.close()  # a file that is sent stays open otherwise
+        if response.streaming:  # a file that is not read to its end stays open
+            for _ in response.streaming_content:
+                pass
         return int(response.status_code)

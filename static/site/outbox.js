@@ -43,6 +43,7 @@ class Outbox {
     this.notBefore = 0;
     this.waits = false; // for a signal or for the server: more of the same is no use before
     this.timer = null;
+    this.untold = false; // a loss that the server does not know of
     this.turn = null;
     this.again = null; // what to do after this turn: "now", or "soon" as in nudge()
     this.state = {
@@ -116,7 +117,7 @@ class Outbox {
       wait ??= outcome.wait;
     }
     this.photosAgain = false;
-    if (wait === null) await this.tellLosses(packs);
+    this.untold = wait === null && !(await this.tellLosses(packs));
     return { refused, wait };
   }
 
@@ -169,22 +170,26 @@ class Outbox {
     return { refused: null, wait: "asked" };
   }
 
+  /** @returns {Promise<boolean>} whether the server knows of all losses */
   async tellLosses(packs) {
-    for (const loss of await this.db.losses()) {
-      if (loss.told) continue;
+    const losses = (await this.db.losses()).filter((loss) => !loss.told);
+    let left = losses.length;
+    for (const loss of losses) {
       for (const pack of packs) {
         if (await tellLoss(pack, loss)) {
           await this.db.noteLoss(loss, { told: true });
+          left -= 1;
           break;
         }
       }
     }
+    return left === 0;
   }
 
   /** Say how it stands after a turn, and choose when to try again. */
   async rest({ refused, wait }) {
-    if (wait === "failed") this.failures += 1;
-    if (wait === null) this.failures = 0;
+    if (wait === "failed" || this.untold) this.failures += 1;
+    else if (wait === null) this.failures = 0;
     const counts = await this.counted();
     const left = counts.unsent + counts.unsentPhotos;
     const later = {
@@ -203,7 +208,8 @@ class Outbox {
       ];
     else if (left > 0) [state, retryAt] = ["refused", Date.now() + delayAfter(8)];
     this.tell({ ...counts, state, retryAt, sentence: sentenceOf(state, counts, refused) });
-    this.wakeAt(retryAt);
+    // Not every browser says that the signal is back: what is untold is tried again as well.
+    this.wakeAt(retryAt ?? (this.untold ? Date.now() + delayAfter(this.failures) : null));
   }
 
   wakeAt(retryAt) {

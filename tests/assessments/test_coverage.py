@@ -67,7 +67,7 @@ def test_the_matrix_of_rows_is_that_of_the_file(django_assert_num_queries: Any) 
     program = load_program(
         actor=make_role("lead", provider), provider=provider, source=SMALL, filename="sill.yaml"
     )
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         found = coverage(program)
     assert found == coverage_of(document())
 

@@ -1,5 +1,6 @@
 """The issuer's keys from outside: the commands, and the published list."""
 
+from datetime import timedelta
 from io import StringIO
 from pathlib import Path
 
@@ -43,7 +44,9 @@ def test_rotate_key_asks_which_provider(issued: Issued) -> None:
 @pytest.mark.django_db
 def test_rotate_key_of_a_contractor() -> None:
     firm = make_organisation("contractor", name="Quoin & Sons")
-    before = keystore_of(firm).identity(at=timezone.now()).certificate
+    # Certificates tell their begin in whole seconds: the first is of the day before.
+    yesterday = timezone.now() - timedelta(days=1)
+    before = keystore_of(firm).identity(at=yesterday).certificate
     assert "Quoin & Sons signs from now on" in said("rotate_key", f"--contractor={firm.pk}")
     assert keystore_of(firm).identity(at=timezone.now()).certificate != before
     with pytest.raises(CommandError, match=f"No contractor has the number 0 .*{firm.pk}: Quoin"):

@@ -24,6 +24,7 @@ from training.models import (
     PersonFeed,
     Place,
     ProgramChange,
+    ProgramPrerequisite,
     Question,
     Reaction,
     ReactionGiven,
@@ -187,6 +188,15 @@ def guide(yard: Yard, **fields: Any) -> GuideRead:
     return made(GuideRead, {"person": yard.trainee, "guide": "run"}, fields)
 
 
+def asked(yard: Yard, **fields: Any) -> ProgramPrerequisite:
+    """Save what a person has to bring."""
+    values = {
+        "program": yard.program, "position": 1, "key": "induction", "title": "Site induction",
+        "applies": "practical", "accepts": "The site's sheet.", "source": "The site",
+    }  # fmt: skip
+    return made(ProgramPrerequisite, values, fields)
+
+
 def one_bay_twice(yard: Yard) -> None:
     """Plan two sessions that overlap by a minute in one bay."""
     bay = place(yard)
@@ -202,6 +212,11 @@ def one_instructor_twice(yard: Yard) -> None:
 
 Maker = Callable[[Yard], object]
 BREAK: dict[str, Maker] = {
+    "prerequisite_key_once": lambda y: (asked(y), asked(y, position=2)),
+    "prerequisite_position_once": lambda y: (asked(y), asked(y, key="fit")),
+    "prerequisite_applies_known": lambda y: asked(y, applies="never"),
+    "prerequisite_not_instructor": lambda y: asked(y, key="instructor"),
+    "prerequisite_source_given": lambda y: asked(y, source=""),
     "place_name_once_a_site": lambda y: (place(y), place(y, name="BAY 3")),
     "place_kind_known": lambda y: place(y, kind="roof"),
     "place_name_given": lambda y: place(y, name=""),

@@ -135,6 +135,7 @@ def test_every_state_and_kind_column_has_a_check() -> None:
         "session.state",
         "role.kind",
         "program.unit",
+        "programprerequisite.applies",
         "module.kind",
         "attendance.how",
         "attendance.kind",
