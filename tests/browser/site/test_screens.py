@@ -63,7 +63,7 @@ def test_a_whole_attempt_without_a_signal_arrives(scorer: Scorer, world: World) 
     scorer.heading(world.program.title)
     scorer.open(f"attempt/{attempt.pk}")
     scorer.tap("Start:", exact=False)
-    scorer.taps = scorer.scrolls = 0
+    scorer.taps = scorer.scrolls = scorer.scrolled = 0
     score_whole_dutchman(scorer)
     expect(scorer.page.get_by_text("Everything is scored.", exact=False)).to_be_visible()
     # 53 for 25 readings: one a reading on a rule, three or four on a caliper to 0.001 in. Ten for
