@@ -7,6 +7,7 @@ from playwright.sync_api import Browser, expect
 
 from assessments.models import Attempt, Observation
 from tests.browser.site.scoring import Scorer, World, phone_of
+from tests.faults.marks import at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -92,7 +93,7 @@ def screens_of(world: World) -> Iterator[str]:
         yield f"attempt/{attempt.pk}/criterion/{key}"
 
 
-@pytest.mark.parametrize("size", [(360, 740), (740, 360), (820, 1180), (1280, 800)])
+@pytest.mark.parametrize("size", [(360, 740), (740, 360), *at_length((820, 1180), (1280, 800))])
 def test_keys_are_large_apart_and_dark_on_every_screen(
     scorer: Scorer, world: World, size: tuple[int, int]
 ) -> None:

@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.browser.site.scoring import PHONE, Scorer, World, in_sight, phone_of
+from tests.faults.marks import at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -66,7 +67,7 @@ def score_fourteen(scorer: Scorer) -> None:
     scorer.tap("End now")
 
 
-@pytest.mark.parametrize("size", [PHONE, *TABLETS])
+@pytest.mark.parametrize("size", [PHONE, *at_length(*TABLETS)])
 def test_fourteen_criteria_take_under_thirty_presses(start: Start, size: tuple[int, int]) -> None:
     scorer, world = start(SHORT, size)
     kinds = [row["kind"] for row in world.standard.document["criteria"]]
@@ -98,7 +99,7 @@ def undo_lies_in_sight(scorer: Scorer) -> bool:
     return in_sight(box, scorer.page.viewport_size)
 
 
-@pytest.mark.parametrize("size", [PHONE, (360, 640), ON_ITS_SIDE, *TABLETS])
+@pytest.mark.parametrize("size", [PHONE, ON_ITS_SIDE, *at_length((360, 640), *TABLETS)])
 def test_undo_is_in_sight_on_every_screen_of_an_attempt(
     start: Start, size: tuple[int, int]
 ) -> None:
