@@ -2,12 +2,14 @@
 
 import base64
 import hashlib
+import json
 import re
 from pathlib import Path, PurePosixPath
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.contrib.staticfiles.storage import ManifestStaticFilesStorage, staticfiles_storage
+from django.http import HttpResponse
 
 IMPORTED = re.compile(r'^(?:import|export)\s*\{[^{}]*\}\s*from\s*"([^"\n]+)";', re.MULTILINE)
 
@@ -17,7 +19,7 @@ def scripts_of(entry: str) -> list[str]:
 
     Collecting joins them into ``entry`` alone; the sources are answered one by one.
     """
-    if _collected():
+    if collected():
         return [entry]
     found: list[str] = []
     waiting = [entry]
@@ -33,14 +35,19 @@ def scripts_of(entry: str) -> list[str]:
 
 def served(name: str) -> bytes:
     """Return a static file as it is answered: collecting makes it smaller."""
-    storage = _collected()
+    storage = collected()
     if storage:
         with storage.open(storage.stored_name(name)) as file:
             return bytes(file.read())
+    return source(name).read_bytes()
+
+
+def source(name: str) -> Path:
+    """Return where the source of a static file is; FileNotFoundError where there is none."""
     found = finders.find(name)
     if not isinstance(found, str):
         raise FileNotFoundError(f"static file {name}")
-    return Path(found).read_bytes()
+    return Path(found)
 
 
 def integrity(content: bytes) -> str:
@@ -48,7 +55,7 @@ def integrity(content: bytes) -> str:
     return f"sha256-{base64.b64encode(hashlib.sha256(content).digest()).decode()}"
 
 
-def _collected() -> ManifestStaticFilesStorage | None:
+def collected() -> ManifestStaticFilesStorage | None:
     """The storage of what was collected; None where the sources are answered."""
     if isinstance(staticfiles_storage, ManifestStaticFilesStorage) and not settings.DEBUG:
         return staticfiles_storage
@@ -63,3 +70,16 @@ def _joined(folder: PurePosixPath, path: str) -> str:
         elif part != ".":
             parts.append(part)
     return "/".join(parts)
+
+
+def worker_script(worker: str, files: list[tuple[str, str]]) -> str:
+    """Return a service worker's script that begins with the (path, digest) that it keeps."""
+    version = hashlib.sha256(json.dumps(files).encode()).hexdigest()[:16]
+    head = f"const VERSION = {json.dumps(version)};\nconst SHELL = {json.dumps(files)};\n"
+    return head + served(worker).decode()
+
+
+def fresh(response: HttpResponse) -> HttpResponse:
+    """Let a browser ask each time whether what it keeps is still so."""
+    response["Cache-Control"] = "no-cache"
+    return response

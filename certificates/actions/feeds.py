@@ -1,6 +1,5 @@
 """Calendar addresses of a crew: made, shown once, revoked."""
 
-import hashlib
 import secrets
 
 from django.core.exceptions import PermissionDenied
@@ -9,6 +8,7 @@ from django.utils import timezone
 
 from certificates.models import CalendarFeed
 from training.actions.log import write_log
+from training.digests import secret_digest
 from training.models import Organisation, Person
 from training.queries.scope import contractor_organisations
 
@@ -32,7 +32,7 @@ def make_feed(*, actor: Person, organisation: Organisation) -> tuple[CalendarFee
         _revoke(actor, current)
     token = secrets.token_urlsafe(TOKEN_BYTES)
     feed = CalendarFeed.objects.create(
-        organisation=organisation, person=actor, token_sha256=feed_digest(token)
+        organisation=organisation, person=actor, token_sha256=secret_digest(token)
     )
     write_log(actor=actor, verb="feed.made", subject=feed, data={"organisation": organisation.pk})
     return feed, token
@@ -50,11 +50,6 @@ def revoke_feed(*, actor: Person, feed: CalendarFeed) -> CalendarFeed:
     if locked.revoked_at is None:
         _revoke(actor, locked)
     return locked
-
-
-def feed_digest(token: str) -> str:
-    """Return the form in which the secret of an address is kept."""
-    return hashlib.sha256(token.encode()).hexdigest()
 
 
 def _revoke(actor: Person, feed: CalendarFeed) -> None:

@@ -13,8 +13,8 @@ from django.utils import timezone
 
 from certificates.models import LinkOpening, Project, ShareLink, Submittal
 from certificates.queries.crew_scope import projects_kept_by
-from certificates.queries.submittals import token_digest
 from training.actions.log import write_log
+from training.digests import secret_digest
 from training.errors import Refused
 from training.models import Person
 
@@ -55,7 +55,7 @@ def make_link(
     with transaction.atomic():
         link = ShareLink.objects.create(
             project=project,
-            token_sha256=token_digest(token),
+            token_sha256=secret_digest(token),
             recipient=recipient,
             created_by=actor,
             created_at=now,

@@ -7,9 +7,9 @@ from uuid import UUID
 
 from django.db.models import Count, Max
 
-from certificates.actions.feeds import feed_digest
 from certificates.models import CalendarFeed, Record
 from certificates.queries.crew import Asked, Row, register_rows
+from training.digests import secret_digest
 from training.models import Organisation, Person
 from training.queries.scope import contractor_organisations
 
@@ -57,7 +57,7 @@ def live_feed(token: str) -> CalendarFeed | None:
     does not manage that crew any more."""
     feed = (
         CalendarFeed.objects.filter(
-            token_sha256=feed_digest(token), revoked_at__isnull=True, person__is_active=True
+            token_sha256=secret_digest(token), revoked_at__isnull=True, person__is_active=True
         )
         .select_related("person", "organisation")
         .first()

@@ -20,6 +20,7 @@ from certificates.models import Post, Project, ShareLink, Submittal
 from certificates.queries.project_coverage import ProjectCoverage, coverage_of
 from certificates.queries.ranges import rules_of
 from certificates.submittal.document import Grounds, Statement, statement_of
+from training.digests import secret_digest
 from training.models import Organisation
 
 NO_POSTS = "This project has no posts yet, so there is nothing to cover. Add the posts first."
@@ -136,16 +137,11 @@ def submittal_in(pdf: bytes) -> Submittal | None:
     )
 
 
-def token_digest(token: str) -> str:
-    """Return the form in which the secret of a link is kept."""
-    return hashlib.sha256(token.encode()).hexdigest()
-
-
 def live_link(token: str, *, now: datetime | None = None) -> ShareLink | None:
     """Return the link with this secret if it is in force at ``now``; None alike for any other."""
     return (
         ShareLink.objects.select_related("project__contractor", "project__owner", "created_by")
-        .filter(token_sha256=token_digest(token), revoked_at__isnull=True)
+        .filter(token_sha256=secret_digest(token), revoked_at__isnull=True)
         .filter(expires_at__gt=now or timezone.now())
         .annotate(last=LAST)
         .first()

@@ -3,7 +3,6 @@
 import logging
 import zipfile
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 
@@ -18,6 +17,7 @@ from certificates.signing import KeyStoreError
 from certificates.stored import NotAsIssued, read_as_issued
 from certificates.submittal.stored import read_as_submitted
 from training.models import Organisation
+from training.zipped import Sink, packing
 
 log = logging.getLogger(__name__)
 
@@ -28,25 +28,6 @@ FIXED = (1980, 1, 1, 0, 0, 0)
 FILE_MODE = 0o100644 << 16
 
 
-@dataclass
-class _Sink:
-    """What a ZipFile writes to: bytes wait here until they are sent."""
-
-    waiting: bytearray
-
-    def write(self, data: bytes) -> int:
-        self.waiting += data
-        return len(data)
-
-    def flush(self) -> None:
-        """Nothing waits anywhere else."""
-
-    def taken(self) -> bytes:
-        data = bytes(self.waiting)
-        self.waiting.clear()
-        return data
-
-
 def archive(submittal: Submittal, *, now: datetime) -> Iterator[bytes]:
     """Give the archive (ZIP, APPNOTE 6.3) in pieces; at most one file is held in memory.
 
@@ -55,9 +36,9 @@ def archive(submittal: Submittal, *, now: datetime) -> Iterator[bytes]:
     that cannot be read as it was signed is replaced by a text that says so. The same state of the
     storage and of the lists gives the same bytes.
     """
-    sink = _Sink(bytearray())
+    sink = Sink()
     folder = f"submittal-{submittal.number}"
-    with zipfile.ZipFile(sink, "w", zipfile.ZIP_DEFLATED) as packed:  # type: ignore[call-overload]
+    with packing(sink) as packed:
         for name, data in _files(submittal, now):
             entry = zipfile.ZipInfo(f"{folder}/{name}", FIXED)
             entry.compress_type = zipfile.ZIP_DEFLATED

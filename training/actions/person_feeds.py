@@ -1,12 +1,12 @@
 """The secret address at which a calendar program reads a person's own sessions."""
 
-import hashlib
 import secrets
 
 from django.db import transaction
 from django.utils import timezone
 
 from training.actions.log import write_log
+from training.digests import secret_digest
 from training.models import Person, PersonFeed
 
 TOKEN_BYTES = 32
@@ -20,7 +20,7 @@ def make_person_feed(*, actor: Person) -> tuple[PersonFeed, str]:
     """
     _revoke_current(actor)
     token = secrets.token_urlsafe(TOKEN_BYTES)
-    feed = PersonFeed.objects.create(person=actor, token_sha256=person_feed_digest(token))
+    feed = PersonFeed.objects.create(person=actor, token_sha256=secret_digest(token))
     write_log(actor=actor, verb="person_feed.made", subject=feed)
     return feed, token
 
@@ -29,11 +29,6 @@ def make_person_feed(*, actor: Person) -> tuple[PersonFeed, str]:
 def revoke_person_feed(*, actor: Person) -> None:
     """Make the address of ``actor`` useless at once; without one nothing happens."""
     _revoke_current(actor)
-
-
-def person_feed_digest(token: str) -> str:
-    """Return the form in which the secret of an address is kept."""
-    return hashlib.sha256(token.encode()).hexdigest()
 
 
 def _revoke_current(actor: Person) -> None:

@@ -8,7 +8,6 @@ import json
 import logging
 import zipfile
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import PurePosixPath
 from typing import Any
@@ -18,6 +17,7 @@ from django.db.models.fields.files import FieldFile
 
 from training.models import Person
 from training.privacy.parts import PARTS
+from training.zipped import Sink, packing
 
 log = logging.getLogger(__name__)
 
@@ -36,30 +36,11 @@ Where a file could not be read, "missing" in data.json says so.
 """
 
 
-@dataclass
-class _Sink:
-    """What a ZipFile writes to: bytes wait here until they are sent."""
-
-    waiting: bytearray = field(default_factory=bytearray)
-
-    def write(self, data: bytes) -> int:
-        self.waiting += data
-        return len(data)
-
-    def flush(self) -> None:
-        """Nothing waits anywhere else."""
-
-    def taken(self) -> bytes:
-        data = bytes(self.waiting)
-        self.waiting.clear()
-        return data
-
-
 def archive(person: Person, *, now: datetime) -> Iterator[bytes]:
     """Give the archive in pieces; of a file at most ``PIECE`` bytes are held in memory."""
-    sink = _Sink()
+    sink = Sink()
     told: list[dict[str, Any]] = []
-    with zipfile.ZipFile(sink, "w", zipfile.ZIP_DEFLATED) as packed:  # type: ignore[call-overload]
+    with packing(sink) as packed:
         packed.writestr("README.txt", README)
         for entry, file in files_of(person):
             yield from _stored(packed, sink, entry, file)
@@ -108,7 +89,7 @@ def files_of(person: Person) -> Iterator[tuple[dict[str, Any], FieldFile]]:
 
 
 def _stored(
-    packed: zipfile.ZipFile, sink: _Sink, entry: dict[str, Any], file: FieldFile
+    packed: zipfile.ZipFile, sink: Sink, entry: dict[str, Any], file: FieldFile
 ) -> Iterator[bytes]:
     try:
         stored = file.storage.open(file.name or "", "rb")

@@ -7,7 +7,7 @@ from django.db.models import Count, F, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from training.actions.person_feeds import person_feed_digest
+from training.digests import secret_digest
 from training.models import CourseRun, Enrolment, Person, PersonFeed, Session
 from training.queries.calendar import sessions_of_person
 
@@ -55,7 +55,7 @@ def live_person_feed(token: str) -> PersonFeed | None:
     who cannot sign in any more."""
     return (
         PersonFeed.objects.filter(
-            token_sha256=person_feed_digest(token),
+            token_sha256=secret_digest(token),
             revoked_at__isnull=True,
             person__is_active=True,
         )

@@ -1,6 +1,5 @@
 """Noting presence on an instructor's device, also without a signal: page, worker and exchange."""
 
-import hashlib
 import json
 from collections.abc import Callable
 from functools import wraps
@@ -21,7 +20,7 @@ from django.views.decorators.http import require_safe
 from training.actions.attendance_sent import clock_off, moment, receive_presence
 from training.models import Person
 from training.queries.attendance import roster
-from training.shell import integrity, scripts_of, served
+from training.shell import fresh, integrity, scripts_of, served, worker_script
 
 PAGE = "training/presence/shell.html"
 ENTRY = "presence/app.js"
@@ -50,7 +49,7 @@ View = Callable[[HttpRequest], HttpResponse]
 @gzip_page
 def presence_site(request: HttpRequest) -> HttpResponse:
     """Answer the empty page that the scripts fill. It holds no data: the device keeps it."""
-    return _fresh(HttpResponse(render_to_string(PAGE)))
+    return fresh(HttpResponse(render_to_string(PAGE)))
 
 
 @login_not_required
@@ -59,10 +58,8 @@ def presence_site(request: HttpRequest) -> HttpResponse:
 def presence_worker(request: HttpRequest) -> HttpResponse:
     """Answer the service worker with the list of files that it keeps, each with its digest."""
     files = shell_files()
-    version = hashlib.sha256(json.dumps(files).encode()).hexdigest()[:16]
-    head = f"const VERSION = {json.dumps(version)};\nconst SHELL = {json.dumps(files)};\n"
-    text = head.encode() + served(WORKER)
-    return _fresh(HttpResponse(text, content_type="text/javascript; charset=utf-8"))
+    script = worker_script(WORKER, files)
+    return fresh(HttpResponse(script, content_type="text/javascript; charset=utf-8"))
 
 
 def shell_files() -> list[tuple[str, str]]:
@@ -143,8 +140,3 @@ def _json(data: bytes) -> Any:
 
 def _answer(status: int, sentence: str, **headers: str) -> JsonResponse:
     return JsonResponse({"sentence": sentence}, status=status, headers=headers)
-
-
-def _fresh(response: HttpResponse) -> HttpResponse:
-    response["Cache-Control"] = "no-cache"
-    return response
