@@ -9,11 +9,20 @@ from assessments.models.calibration import (
     ReferencePiece,
 )
 from assessments.models.evidence import EvidenceReport
+from assessments.models.feedback import (
+    Acknowledgement,
+    PlanItem,
+    PracticePiece,
+    PracticePlan,
+    PracticeScore,
+)
 from assessments.models.logged import LoggedEvidence
 from assessments.models.panel import Adoption, Judge, Judgement, JudgingRound, Panel
 from assessments.models.paper import PaperObservation, PaperSheet
 from assessments.models.qualification import QualificationRules
 from assessments.models.reports import ReportFile, TrainingReport
+from assessments.models.retakes import Retake, RetakeDay, SecondLookRules
+from assessments.models.reviews import Review, ReviewPhoto, ReviewScore
 from assessments.models.site import (
     DeviceLoss,
     DeviceLossAnswer,
@@ -28,6 +37,7 @@ from assessments.models.standard import PassRule, SealedStandard
 from assessments.models.task import Criterion, CriterionOutcome, PracticalTask, Stage
 
 __all__ = [
+    "Acknowledgement",
     "Adoption",
     "AssessorRequirement",
     "Attempt",
@@ -52,11 +62,21 @@ __all__ = [
     "PassRule",
     "Photo",
     "PhotoBytes",
+    "PlanItem",
     "PracticalTask",
+    "PracticePiece",
+    "PracticePlan",
+    "PracticeScore",
     "QualificationRules",
     "ReferencePiece",
     "ReportFile",
+    "Retake",
+    "RetakeDay",
+    "Review",
+    "ReviewPhoto",
+    "ReviewScore",
     "SealedStandard",
+    "SecondLookRules",
     "SendingCount",
     "SetAside",
     "SetAsideAnswer",

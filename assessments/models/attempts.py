@@ -80,6 +80,10 @@ class Observation(models.Model):
     replaces = models.OneToOneField(
         "self", on_delete=models.PROTECT, related_name="replaced_by", null=True, blank=True
     )
+    # Of a stage that was not made again: the observation of the earlier attempt that stands.
+    carried_from = models.ForeignKey(
+        "self", on_delete=models.PROTECT, related_name="carried_to", null=True, blank=True
+    )
 
     class Meta:
         ordering: ClassVar = ["received_at", "seq"]
@@ -105,6 +109,10 @@ class Observation(models.Model):
             models.CheckConstraint(
                 name="observation_replaces_another",
                 condition=Q(replaces__isnull=True) | ~Q(replaces=models.F("id")),
+            ),
+            models.CheckConstraint(
+                name="observation_carried_replaces_nothing",
+                condition=Q(carried_from__isnull=True) | Q(replaces__isnull=True),
             ),
         ]
 

@@ -6,6 +6,7 @@ from certificates.models.credentials import Credential
 from certificates.models.days import DayPlace
 from certificates.models.guesses import WrongNumber
 from certificates.models.jobs import IssueItem, IssueJob
+from certificates.models.own import OwnLink, RecordLook
 from certificates.models.projects import Post, Project
 from certificates.models.records import Record
 from certificates.models.reminders import CalendarFeed, Reminder
@@ -22,9 +23,11 @@ __all__ = [
     "IssueJob",
     "KeyCompromise",
     "LinkOpening",
+    "OwnLink",
     "Post",
     "Project",
     "Record",
+    "RecordLook",
     "Reminder",
     "Retraction",
     "ShareLink",

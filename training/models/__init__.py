@@ -18,6 +18,7 @@ from training.models.sessions import (
     SessionInstructor,
     SignInCode,
 )
+from training.models.signing_in import Passkey, Pin, SignInLink
 from training.models.sitelog import Curing, LogNote, LogPhoto, MortarBatch
 
 __all__ = [
@@ -41,8 +42,10 @@ __all__ = [
     "MortarBatch",
     "Organisation",
     "Outcome",
+    "Passkey",
     "Person",
     "PersonFeed",
+    "Pin",
     "Place",
     "Program",
     "ProgramChange",
@@ -54,5 +57,6 @@ __all__ = [
     "Session",
     "SessionInstructor",
     "SignInCode",
+    "SignInLink",
     "Site",
 ]

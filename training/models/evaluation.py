@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from training.models.people import Organisation, Person
 from training.models.programs import Program
@@ -45,10 +46,20 @@ class Complaint(models.Model):
         OPEN = "open", "Open"
         ANSWERED = "answered", "Answered"
 
+    class Kind(models.TextChoices):
+        GENERAL = "general", _("The course or its organisation")
+        CONDUCT = "conduct", _("How somebody behaved")
+        SAFETY = "safety", _("Safety at work")
+
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     provider = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="+")
     run = models.ForeignKey(
         CourseRun, on_delete=models.PROTECT, related_name="complaints", null=True, blank=True
+    )
+    kind = models.CharField(max_length=20, choices=Kind.choices, default=Kind.GENERAL)
+    # Whom it is about: that person neither sees nor answers it.
+    concerns = models.ForeignKey(
+        Person, on_delete=models.PROTECT, related_name="+", null=True, blank=True
     )
     text = models.TextField()
     made_by = models.ForeignKey(
@@ -67,6 +78,16 @@ class Complaint(models.Model):
         constraints: ClassVar = [
             models.CheckConstraint(
                 name="complaint_state_known", condition=Q(state__in=["open", "answered"])
+            ),
+            models.CheckConstraint(
+                name="complaint_kind_known",
+                condition=Q(kind__in=["general", "conduct", "safety"]),
+            ),
+            models.CheckConstraint(
+                name="complaint_not_answered_by_concerned",
+                condition=Q(concerns__isnull=True)
+                | Q(answered_by__isnull=True)
+                | ~Q(answered_by=F("concerns")),
             ),
             models.CheckConstraint(name="complaint_text_given", condition=~Q(text="")),
             models.CheckConstraint(

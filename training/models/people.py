@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 
 class Organisation(models.Model):
@@ -20,6 +21,8 @@ class Organisation(models.Model):
     kind = models.CharField(max_length=20, choices=Kind.choices)
     name = models.CharField(max_length=200)
     address = models.CharField(max_length=300, blank=True)
+    # Somebody outside who hears complaints about conduct when every lead is concerned.
+    outside_contact = models.CharField(max_length=300, blank=True, default="")
 
     class Meta:
         ordering: ClassVar = ["name"]
@@ -54,10 +57,22 @@ class PersonManager(BaseUserManager["Person"]):
 class Person(AbstractBaseUser):
     """Anyone who signs in: lead, instructor, trainee or a contractor's manager."""
 
+    class Language(models.TextChoices):
+        ENGLISH = "en", "English"
+        SPANISH = "es", "Español"
+        SPANISH_OF_MEXICO = "es-mx", "Español (México)"
+
+    class Lengths(models.TextChoices):
+        INCH = "in", _("inches")
+        MILLIMETRE = "mm", _("millimetres")
+
     email = models.EmailField(unique=True)
     full_name = models.CharField(max_length=200)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
+    # How the person reads: empty is what the browser asks for, and lengths as they were taken.
+    language = models.CharField(max_length=10, choices=Language.choices, blank=True, default="")
+    lengths = models.CharField(max_length=2, choices=Lengths.choices, blank=True, default="")
 
     objects: ClassVar[PersonManager] = PersonManager()
 
@@ -70,6 +85,13 @@ class Person(AbstractBaseUser):
         constraints: ClassVar = [
             models.CheckConstraint(name="person_email_lower", condition=Q(email=Lower("email"))),
             models.CheckConstraint(name="person_name_given", condition=~Q(full_name="")),
+            models.CheckConstraint(
+                name="person_language_known",
+                condition=Q(language__in=["", "en", "es", "es-mx"]),
+            ),
+            models.CheckConstraint(
+                name="person_lengths_known", condition=Q(lengths__in=["", "in", "mm"])
+            ),
         ]
 
     def __str__(self) -> str:
