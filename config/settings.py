@@ -43,9 +43,12 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    # The language of the cookie or the browser, for whoever has not chosen one.
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "training.middleware.ReaderMiddleware",
     # Every page asks for a sign-in unless its view says that it is public.
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -63,6 +66,8 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            # Every page has texts to translate.
+            "builtins": ["django.templatetags.i18n"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -107,7 +112,9 @@ AXES_USERNAME_FORM_FIELD = "username"
 AXES_DISABLE_ACCESS_LOG = True
 AXES_ENABLE_ADMIN = False
 
-LANGUAGE_CODE = "en-us"
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("es", "Español"), ("es-mx", "Español (México)")]
+LOCALE_PATHS = [BASE_DIR / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = ENVIRONMENT.time_zone
@@ -124,6 +131,10 @@ STORAGES = {
 }
 
 SESSION_COOKIE_SECURE = SECURE
+LANGUAGE_COOKIE_SECURE = SECURE
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LANGUAGE_COOKIE_AGE = 365 * 24 * 60 * 60
 CSRF_COOKIE_SECURE = SECURE
 CSRF_FAILURE_VIEW = "assessments.views.site.api.csrf_failure"
 SESSION_COOKIE_HTTPONLY = True

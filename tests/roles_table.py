@@ -1,6 +1,7 @@
 """What each role is answered at each address: the table of ``tests/test_roles.py``."""
 
 from tests.roles_table_course import COURSE, PUBLIC, SIGN_IN, SIGNED_IN
+from tests.roles_table_trainee import TRAINEE_TABLE
 
 ROLES = ("lead", "instructor", "trainee", "contractor", "owner", "stranger", "nobody")
 TRAINEE = "ines.quarrington@example.org"
@@ -180,4 +181,5 @@ TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "confirm_many": ("get", (403, 403, 403, 200, 403, 403, SIGN_IN)),
     "my_confirmations": ("get", SIGNED_IN),
     **COURSE,
+    **TRAINEE_TABLE,
 }

@@ -34,6 +34,7 @@ from tests.factories import make_organisation, make_role
 from tests.roles_course import course_objects, course_of
 from tests.roles_table import PEOPLE, ROLES, TABLE, TRAINEE
 from tests.roles_table_course import SIGN_IN
+from tests.roles_trainee import second_look_objects, second_look_of
 from tests.world import rolled_back, told
 from training.actions.employment import offer_employment
 from training.models import EmploymentOffer, Enrolment, Organisation, Person, Role
@@ -104,6 +105,7 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             "pack": pack,
             **crew_of_the_trainee(enrolment.person),
             **course_of(enrolment, Person.objects.get(email=PEOPLE["lead"])),
+            **second_look_of(attempt),
         }
 
 
@@ -264,6 +266,7 @@ def address(name: str, world: dict[str, Any]) -> str:
         "issuer_crl": {"pk": record.provider_id},
         **crew_objects(world),
         **course_objects(world),
+        **second_look_objects(world),
     }
     if name in by_object:
         return reverse(name, kwargs=by_object[name])

@@ -39,4 +39,5 @@ urlpatterns = [
     path("", include("training.urls_desk")),
     path("", include("training.urls_sitelog")),
     path("", include("training.urls_presence")),
+    path("", include("training.urls_account")),
 ]

@@ -1,0 +1,18 @@
+"""The objects of a second look that ``tests/test_roles.py`` asks each role about."""
+
+from typing import Any
+
+from assessments.models import Attempt
+
+# Which address takes which of the objects: names by the kind of what they are about.
+OF_ATTEMPT: tuple[str, ...] = ()
+
+
+def second_look_of(attempt: Attempt) -> dict[str, Any]:
+    """Return one of everything that may follow the result of ``attempt``."""
+    return {}
+
+
+def second_look_objects(world: dict[str, Any]) -> dict[str, dict[str, object]]:
+    """Return the arguments of the addresses, by name."""
+    return {name: {"pk": world["attempt"].pk} for name in OF_ATTEMPT}

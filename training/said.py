@@ -1,0 +1,100 @@
+"""Sentences of the pure packages in the reader's language.
+
+The engine and the other packages that know no Django speak English, and their sentences are
+stored and compared. So they are not translated where they are made, but where they are shown:
+each is recognised by its pattern, what stood in the braces is taken out and, where it is a
+sentence itself, translated too.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from django.utils.translation import get_language, gettext
+
+_BRACES = re.compile(r"\{([a-z_][a-z0-9_]*)\}")
+_SENTENCES = re.compile(r"(?<=[.!?]) (?=[“\"A-Z0-9])")
+_FEWEST_LETTERS = 2
+
+
+@dataclass(frozen=True)
+class _Pattern:
+    """A msgid, what recognises it, and its longest literal piece, which is looked for first."""
+
+    msgid: str
+    matches: re.Pattern[str]
+    piece: str
+
+
+@dataclass
+class _Known:
+    patterns: list[_Pattern] = field(default_factory=list)
+    seen: set[str] = field(default_factory=set)
+
+
+_known = _Known()
+
+
+def register_said(msgids: Iterable[str]) -> None:
+    """Add the patterns of a package: texts with ``{name}`` where a value stands."""
+    for msgid in msgids:
+        if msgid not in _known.seen:
+            _known.seen.add(msgid)
+            _known.patterns.append(_pattern(msgid))
+    # What says most by its own letters is tried first.
+    _known.patterns.sort(key=lambda each: -len(_BRACES.sub("", each.msgid)))
+    _said.cache_clear()
+
+
+def said(text: str) -> str:
+    """Return an English sentence of a pure package in the active language.
+
+    Several sentences in a row are taken one by one. What no pattern knows stays as it is: a title,
+    a name, a quantity.
+    """
+    language = get_language() or "en"
+    return text if language.split("-")[0] == "en" or not text else _said(language, text)
+
+
+def unknown(text: str) -> bool:
+    """Say whether no pattern knows ``text``, nor each of the sentences in it; for tests."""
+    return _match(text) is None and any(_match(each) is None for each in _SENTENCES.split(text))
+
+
+@lru_cache(maxsize=20_000)
+def _said(language: str, text: str) -> str:
+    whole = _filled(language, text)
+    if whole is not None:
+        return whole
+    parts = _SENTENCES.split(text)
+    return text if len(parts) == 1 else " ".join(_said(language, part) for part in parts)
+
+
+def _filled(language: str, text: str) -> str | None:
+    found = _match(text)
+    if found is None:
+        return None
+    pattern, values = found
+    told = {name: _said(language, value) for name, value in values.items()}
+    return _BRACES.sub(lambda name: told[name[1]], gettext(pattern.msgid))
+
+
+def _match(text: str) -> tuple[_Pattern, dict[str, str]] | None:
+    for pattern in _known.patterns:
+        if pattern.piece in text and (found := pattern.matches.fullmatch(text)):
+            return pattern, found.groupdict()
+    return None
+
+
+def _pattern(msgid: str) -> _Pattern:
+    pieces = _BRACES.split(msgid)
+    literal, names = pieces[::2], pieces[1::2]
+    if sum(each.isalpha() for piece in literal for each in piece) < _FEWEST_LETTERS:
+        raise ValueError(f"“{msgid}” has no words of its own to be recognised by.")
+    if len(set(names)) < len(names):
+        raise ValueError(f"“{msgid}” names a value twice.")
+    text = re.escape(literal[0])
+    for name, piece in zip(names, literal[1:], strict=True):
+        text += f"(?P<{name}>.*?){re.escape(piece)}"
+    return _Pattern(msgid, re.compile(text, re.DOTALL), max(literal, key=len))
