@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from assessments.queries.after_result import what_follows
 from assessments.queries.attempts import current_decision
 from assessments.queries.logged import logged_of
 from assessments.queries.paper import keyed_sheets
@@ -43,4 +44,5 @@ def attempt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             photos_of(found),
             logged_of(found),
         )
+    context.update(what_follows(found, decision, person))
     return render(request, "assessments/attempt.html", context)
