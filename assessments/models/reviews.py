@@ -17,8 +17,8 @@ class Review(models.Model):
 
     At most one review of a decision that is not taken back, and one under way of an attempt. The
     database refuses a reviewer who is the trainee, scored something of the attempt, or decided
-    it. ``answer_by`` is the last day for the outcome. ``result`` is the decision that replaces the reviewed one when the
-    outcome is ``changed``; a void attempt has none.
+    it. ``answer_by`` is the last day for the outcome. ``result`` is the decision that replaces the
+    reviewed one when the outcome is ``changed``; a void attempt has none.
     """
 
     class State(models.TextChoices):
@@ -47,6 +47,8 @@ class Review(models.Model):
         Person, on_delete=models.PROTECT, related_name="+", null=True, blank=True
     )
     given_at = models.DateTimeField(null=True, blank=True)
+    # When the reviewer had been through every criterion: from then on the earlier scores are shown.
+    scored_at = models.DateTimeField(null=True, blank=True)
     outcome = models.CharField(max_length=20, choices=Outcome.choices, blank=True)
     answer = models.TextField(blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
@@ -88,6 +90,10 @@ class Review(models.Model):
             models.CheckConstraint(
                 name="review_without_reviewer",
                 condition=~Q(state="asked") | Q(reviewer__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="review_scored_by_reviewer",
+                condition=Q(scored_at__isnull=True) | Q(reviewer__isnull=False),
             ),
             models.CheckConstraint(
                 name="review_answered_whole",
