@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from assessments.models import (
+    Acknowledgement,
     Attempt,
     Judge,
     Panel,
@@ -10,6 +11,8 @@ from assessments.models import (
     Photo,
     PhotoBytes,
     ReportFile,
+    Review,
+    ReviewPhoto,
     TrainingReport,
 )
 from training.models import Enrolment, Erasure, Person
@@ -23,6 +26,10 @@ stays(
     Kept(
         "Decisions and observations.",
         "They hold numbers of people, not names, and prove results to those who rely on them.",
+    ),
+    Kept(
+        "Words of others in practice plans, retakes and the answers of reviews.",
+        "They only grow, and are about the work. Whoever writes them is told to name nobody.",
     ),
     Kept(
         "The document of a panel whose recommendation was adopted: its judges by name.",
@@ -44,6 +51,16 @@ def being_assessed(person: Person, in_writing: bool) -> Iterator[str]:
 
 
 @erasure_block
+def reviewed(person: Person, in_writing: bool) -> Iterator[str]:
+    """Tell of a review that waits for its outcome, asked for or given to the person."""
+    open_ones = Review.objects.filter(state__in=(Review.State.ASKED, Review.State.GIVEN))
+    if open_ones.filter(asked_by=person).exists():
+        yield "A review that this person asked for is under way: let it be answered first."
+    if open_ones.filter(reviewer=person).exists():
+        yield "This person has a review to answer: let it be answered, or given to another, first."
+
+
+@erasure_block
 def judging(person: Person, in_writing: bool) -> Iterator[str]:
     """Tell of a seat on a panel at work."""
     seats = Judge.objects.filter(person=person).exclude(state=Judge.State.STOOD_DOWN)
@@ -58,6 +75,14 @@ def pictures(erasure: Erasure, name: str) -> Iterable[str]:
     kept = PhotoBytes.objects.filter(pk__in=photos.values("sha256"))
     sheets = PaperSheet.objects.filter(attempt__enrolment__person=erasure.person)
     return [*erase_rows(kept)[1], *erase_rows(sheets)[1]]
+
+
+@erasure_step
+def second_look(erasure: Erasure, name: str) -> Iterable[str]:
+    """Take away why reviews were asked for, photographs handed in, and words to a result."""
+    Review.objects.filter(asked_by=erasure.person).update(reason="Erased.")
+    erase_rows(Acknowledgement.objects.filter(person=erasure.person))
+    return erase_rows(ReviewPhoto.objects.filter(review__asked_by=erasure.person))[1]
 
 
 @erasure_step

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from django.db.models.fields.files import FieldFile
 
 from assessments.models import (
+    Acknowledgement,
     Attempt,
     Authorisation,
     CalibrationScore,
@@ -18,6 +19,15 @@ from assessments.models import (
     PaperSheet,
     Photo,
     PhotoBytes,
+    PlanItem,
+    PracticePiece,
+    PracticePlan,
+    PracticeScore,
+    Retake,
+    RetakeDay,
+    Review,
+    ReviewPhoto,
+    ReviewScore,
 )
 from training.privacy.own_parts import WROTE
 from training.privacy.parts import Part, not_about, personal_data
@@ -63,6 +73,41 @@ personal_data(
         LoggedEvidence,
         ("attempt__enrolment__person",),
     ),
+    Part("acknowledgements", "Which results you read.", Acknowledgement, ("person",)),
+    Part(
+        "practice_plans",
+        "What was agreed to be practised.",
+        PracticePlan,
+        ("attempt__enrolment__person",),
+    ),
+    Part(
+        "practice_items",
+        "What is in those plans.",
+        PlanItem,
+        ("plan__attempt__enrolment__person",),
+    ),
+    Part("practice_pieces", "Pieces made for practice.", PracticePiece, ("enrolment__person",)),
+    Part(
+        "practice_scores",
+        "What was seen on those pieces.",
+        PracticeScore,
+        ("piece__enrolment__person",),
+    ),
+    Part("retakes", "Attempts made again.", Retake, ("attempt__enrolment__person",)),
+    Part("retake_days", "When they were to be made.", RetakeDay, ("attempt__enrolment__person",)),
+    Part("reviews", "The reviews you asked for, and what came of them.", Review, ("asked_by",)),
+    Part(
+        "review_photographs",
+        "Photographs you handed in with a review.",
+        ReviewPhoto,
+        ("review__asked_by",),
+    ),
+    Part(
+        "review_scores",
+        "How your work was scored again.",
+        ReviewScore,
+        ("review__asked_by",),
+    ),
     Part("authorisations", "What you may sign off.", Authorisation, ("assessor",)),
     Part("sittings", "Your goes at reference pieces.", CalibrationSitting, ("assessor",)),
     Part("sitting_scores", "What you scored there.", CalibrationScore, ("sitting__assessor",)),
@@ -75,6 +120,9 @@ not_about(
     "assessments.Observation.assessor",
     "assessments.Photo.assessor",
     "assessments.PaperSheet.assessor",
+    "assessments.PracticeScore.by",
+    "assessments.Review.reviewer",
+    "assessments.ReviewScore.by",
 )
 not_about(DEVICE, "assessments.SetAside.assessor", "assessments.DeviceLoss.assessor")
 not_about(
@@ -97,4 +145,12 @@ not_about(
     "assessments.ReportFile.asked_by",
     "assessments.SetAsideAnswer.by",
     "assessments.DeviceLossAnswer.by",
+    "assessments.Acknowledgement.witness",
+    "assessments.PracticePlan.proposed_by",
+    "assessments.PracticePlan.agreed_by",
+    "assessments.PlanItem.done_by",
+    "assessments.PracticePiece.recorded_by",
+    "assessments.Retake.made_by",
+    "assessments.RetakeDay.made_by",
+    "assessments.Review.given_by",
 )

@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Iterator
 
 from django.db.models import Q
+from django.utils import timezone
 
-from certificates.models import CalendarFeed, Credential, Record, Reminder, Submittal
+from certificates.models import CalendarFeed, Credential, OwnLink, Record, Reminder, Submittal
 from certificates.queries.standing import standing_of, with_standing
 from training.models import Employment, Erasure, Person
 from training.privacy.erasable import erase_rows
@@ -55,6 +56,13 @@ def issued(erasure: Erasure, name: str) -> Iterable[str]:
         *erase_rows(Credential.objects.filter(record__holder=erasure.person))[1],
         *erase_rows(records)[1],
     ]
+
+
+@erasure_step
+def own_links(erasure: Erasure, name: str) -> Iterable[str]:
+    """End the links by which the person showed the records."""
+    OwnLink.objects.filter(holder=erasure.person, revoked_at=None).update(revoked_at=timezone.now())
+    return ()
 
 
 @erasure_step

@@ -5,7 +5,9 @@ from certificates.models import (
     Confirmation,
     Credential,
     DayPlace,
+    OwnLink,
     Record,
+    RecordLook,
     Reminder,
     StatusChange,
     SubmittedRecord,
@@ -32,6 +34,14 @@ personal_data(
     Part(
         "day_places", "The days on which you had a post.", DayPlace, ("person",), leave=("token",)
     ),
+    Part(
+        "own_links",
+        "Links by which you show your records.",
+        OwnLink,
+        ("holder",),
+        leave=("token_sha256",),
+    ),
+    Part("looks", "Who looked at your records.", RecordLook, ("record__holder",)),
     Part("reminders", "What you were reminded of.", Reminder, ("person", "record__holder")),
     Part(
         "crew_calendars",
@@ -40,6 +50,10 @@ personal_data(
         ("person",),
         leave=("token_sha256",),
     ),
+)
+not_about(
+    "The row is about a holder's record and exported for that holder, who is told who looked.",
+    "certificates.RecordLook.person",
 )
 not_about(
     OF_THE_RECORD,

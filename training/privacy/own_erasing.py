@@ -15,9 +15,12 @@ from training.models import (
     Erasure,
     GuideRead,
     HeldDocument,
+    Passkey,
     Person,
     PersonFeed,
+    Pin,
     Question,
+    SignInLink,
 )
 from training.privacy.erasable import erase_rows
 from training.privacy.erasing import Kept, erasure_block, erasure_step, stays, without_name
@@ -90,11 +93,11 @@ def consents(erasure: Erasure, name: str) -> Iterable[str]:
 
 @erasure_step
 def ways_in(erasure: Erasure, name: str) -> Iterable[str]:
-    """Remove tries to sign in, guides read and addresses of calendars."""
+    """Remove tries to sign in, ways to sign in, guides read and addresses of calendars."""
     for model in (AccessAttempt, AccessLog, AccessFailureLog):
         model.objects.filter(username__iexact=erasure.person.email).delete()
-    GuideRead.objects.filter(person=erasure.person).delete()
-    PersonFeed.objects.filter(person=erasure.person).delete()
+    for own in (GuideRead, PersonFeed, SignInLink, Passkey, Pin):
+        own._default_manager.filter(person=erasure.person).delete()
     return ()
 
 

@@ -14,15 +14,21 @@ from training.models import (
     LogEntry,
     LogNote,
     LogPhoto,
+    Passkey,
     Person,
     PersonFeed,
+    Pin,
     Question,
     Role,
     SessionInstructor,
+    SignInLink,
 )
 from training.privacy.parts import Part, not_about, personal_data
 
 WROTE = "It says who wrote the row down; that the person did so is exported as log."
+IN_CONFIDENCE = (
+    "Whom a complaint concerns does not learn of it; local law says what that person may be told."
+)
 ANSWERED = "The row is what another person asked or said; that it was answered is exported as log."
 
 personal_data(
@@ -47,6 +53,21 @@ personal_data(
         ("person",),
         leave=("token_sha256",),
     ),
+    Part(
+        "passkeys",
+        "Passkeys with which you sign in.",
+        Passkey,
+        ("person",),
+        leave=("credential_id", "public_key"),
+    ),
+    Part(
+        "sign_in_links",
+        "Links sent to you by which you sign in.",
+        SignInLink,
+        ("person",),
+        leave=("token_sha256",),
+    ),
+    Part("pin", "That you have a PIN for a device.", Pin, ("person",), leave=("hashed",)),
     Part("guides_read", "The guides you put away.", GuideRead, ("person",)),
     Part("erasure", "That your data was erased.", Erasure, ("person",)),
     Part("log", "What you did here, as the log has it.", LogEntry, ("actor",)),
@@ -66,4 +87,5 @@ not_about(
     "training.MortarBatch.by",
     "training.Curing.by",
 )
+not_about(IN_CONFIDENCE, "training.Complaint.concerns")
 not_about(ANSWERED, "training.Complaint.answered_by", "training.Question.answered_by")

@@ -6,7 +6,7 @@ from axes.models import AccessAttempt, AccessFailureLog, AccessLog
 from django.contrib.sessions.models import Session
 from django_tasks_db.models import DBTaskResult
 
-from training.models import HeldDocument, PersonFeed, Reaction, SignInCode
+from training.models import HeldDocument, PersonFeed, Reaction, SignInCode, SignInLink
 from training.privacy.erasable import GONE, erase_rows
 from training.privacy.retention import Over, deleted, retention_rule
 
@@ -35,6 +35,12 @@ def reactions(before: datetime, only_look: bool) -> Over:
 def calendars(before: datetime, only_look: bool) -> Over:
     """Addresses of sessions that were taken back."""
     return deleted(PersonFeed.objects.filter(revoked_at__lt=before), only_look)
+
+
+@retention_rule("sign_in_links")
+def links(before: datetime, only_look: bool) -> Over:
+    """Links sent by e-mail that ended."""
+    return deleted(SignInLink.objects.filter(expires_at__lt=before), only_look)
 
 
 @retention_rule("signing_in")
