@@ -3,12 +3,17 @@
 The drawing carries all its looks in attributes, so that it needs no stylesheet, and tells what it
 shows by shape, hatching and words: black on white is enough. Its numbers are for the eye only;
 the engine has decided before, exactly.
+
+Without a ``Speech`` it speaks English and shows figures as they were taken, whoever is active:
+records are made so, rebuilt and compared.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from html import escape
 from typing import Any
+
+from django.utils.translation import gettext_noop
 
 TEXT = 15  # height of the letters, in the drawing's own units
 CHARACTER = 8.2  # how wide a letter is, reckoned amply
@@ -16,17 +21,48 @@ SIDE = 4.0
 BAND = 22.0
 DOT = 5.5
 MOST_ROWS = 6  # dots stacked higher than this lie over each other
-NAMES = {"mean": "Mean", "largest": "Largest", "smallest": "Smallest", "spread": "Spread"}
-WORDS = {
-    "met": "met",
-    "not_met": "not met",
-    "within_guard_band": "within the guard band",
-    "missing": "readings missing",
+NAMES = {
+    "mean": gettext_noop("Mean {figure}"),
+    "largest": gettext_noop("Largest {figure}"),
+    "smallest": gettext_noop("Smallest {figure}"),
+    "spread": gettext_noop("Spread {figure}"),
 }
+SEVERAL, ONE = gettext_noop("Readings {figure}"), gettext_noop("Reading {figure}")
+WORDS = {
+    "met": gettext_noop("met"),
+    "not_met": gettext_noop("not met"),
+    "within_guard_band": gettext_noop("within the guard band"),
+    "missing": gettext_noop("readings missing"),
+}
+LIMITS = {"lower": gettext_noop("min {figure}"), "upper": gettext_noop("max {figure}")}
+EXACTLY = gettext_noop("exactly {figure}")
+RANGE = gettext_noop("{low} to {high}")
+LEGEND = {"reading": gettext_noop("reading"), "guard_band": gettext_noop("guard band")}
+DESCRIBED = {
+    "lower": gettext_noop("Lower limit {figure}."),
+    "upper": gettext_noop("Upper limit {figure}."),
+    "guard_lower": gettext_noop("Guard band up to {figure}."),
+    "guard_upper": gettext_noop("Guard band from {figure}."),
+}
+READINGS, NO_READINGS = gettext_noop("Readings: {figures}."), gettext_noop("No readings yet.")
 
 
 Mark = Mapping[str, Any]
 """One place on the line: ``exact``, ``text`` to show, ``position`` from 0 to 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Speech:
+    """How a drawing speaks: ``word`` gives the words for English ones, ``figure`` a mark's label.
+
+    ``figure`` is asked with the mark and the unit that its ``exact`` is in.
+    """
+
+    word: Callable[[str], str]
+    figure: Callable[[Mark, str], str]
+
+
+PLAIN = Speech(word=str, figure=lambda mark, unit: str(mark["text"]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +71,15 @@ class Drawing:
 
     figures: Mapping[str, Any]
     width: int
+    speech: Speech = PLAIN
+
+    def shown(self, mark: Mark) -> str:
+        """The label of a mark."""
+        return self.speech.figure(mark, self.figures["unit"])
+
+    def say(self, words: str, **figures: str) -> str:
+        """A text with its figures in it, as the reader wants it."""
+        return self.speech.word(words).format(**figures)
 
     def x(self, mark: Mark) -> float:
         """The place of a mark, in the drawing's units from the left."""
@@ -60,21 +105,25 @@ class Drawing:
         """What the limits are held against, such as ``Mean 13/64 in``, and what it came to."""
         if not self.figures["values"]:
             return []
-        shown = " to ".join(mark["text"] for mark in self.figures["values"])
-        several = "Readings" if len(self.figures["readings"]) > 1 else "Reading"
-        name = f"{NAMES.get(self.figures['statistic'], several)} {shown}"
+        shown = [self.shown(mark) for mark in self.figures["values"]]
+        figure = shown[0] if len(shown) == 1 else self.say(RANGE, low=shown[0], high=shown[-1])
+        several = SEVERAL if len(self.figures["readings"]) > 1 else ONE
+        name = self.say(NAMES.get(self.figures["statistic"], several), figure=figure)
         result = self.figures.get("result")
-        return [f"{name}:", WORDS[result]] if result else [name]
+        return [f"{name}:", self.say(WORDS[result])] if result else [name]
 
 
-def number_line_svg(figures: Mapping[str, Any], *, title: str, width: int = 480) -> str:
+def number_line_svg(
+    figures: Mapping[str, Any], *, title: str, width: int = 480, speech: Speech = PLAIN
+) -> str:
     """Return the SVG of a measured criterion: limits, guard band, readings and their statistic.
 
     ``figures`` are those of ``assessments.engine.numberline.figures``, to which the caller may
     add the criterion's ``result``. ``width`` is that of the view box, against letters of 15:
-    a smaller one makes the letters larger beside the line.
+    a smaller one makes the letters larger beside the line. Places are never written in the manner
+    of a language: only what ``speech`` gives is.
     """
-    drawing = Drawing(figures, width)
+    drawing = Drawing(figures, width, speech)
     labels, top = _limit_labels(drawing)
     places, height = _stacked(drawing)
     band = top + height + 4
@@ -95,17 +144,16 @@ def number_line_svg(figures: Mapping[str, Any], *, title: str, width: int = 480)
 def _describe(drawing: Drawing) -> str:
     """What the drawing shows, for who cannot see it."""
     figures = drawing.figures
-    words = {
-        "lower": "Lower limit",
-        "upper": "Upper limit",
-        "guard_lower": "Guard band up to",
-        "guard_upper": "Guard band from",
-    }
-    says = [f"{word} {figures[name]['text']}." for name, word in words.items() if figures[name]]
+    says = [
+        drawing.say(words, figure=drawing.shown(figures[name]))
+        for name, words in DESCRIBED.items()
+        if figures[name]
+    ]
     if figures["readings"]:
-        says.append(f"Readings: {', '.join(mark['text'] for mark in figures['readings'])}.")
+        shown = ", ".join(drawing.shown(mark) for mark in figures["readings"])
+        says.append(drawing.say(READINGS, figures=shown))
     if not figures["values"]:
-        return " ".join([*says, "No readings yet."])
+        return " ".join([*says, drawing.say(NO_READINGS)])
     return " ".join([*says, *drawing.says]) + "."
 
 
@@ -125,12 +173,12 @@ def _within(x: float, words: str, width: float) -> float:
 def _limit_labels(drawing: Drawing) -> tuple[list[str], float]:
     """The labels of the limits, on two rows where they would touch, and where they end."""
     labels = [
-        (drawing.x(mark), f"{name} {mark['text']}")
-        for name, mark in (("min", drawing.figures["lower"]), ("max", drawing.figures["upper"]))
-        if mark
+        (drawing.x(mark), drawing.say(words, figure=drawing.shown(mark)))
+        for name, words in LIMITS.items()
+        if (mark := drawing.figures[name])
     ]
     if drawing.exactly:
-        labels = [(labels[0][0], f"exactly {drawing.limits[0]['text']}")]
+        labels = [(labels[0][0], drawing.say(EXACTLY, figure=drawing.shown(drawing.limits[0])))]
     middles = [_within(x, words, drawing.width) for x, words in labels]
     room = CHARACTER * sum(len(words) for _, words in labels) / 2 + 10
     rows = 2 if len(labels) == 2 and middles[1] - middles[0] < room else 1
@@ -176,8 +224,9 @@ def _band(drawing: Drawing, top: float, band: float) -> list[str]:
     if met_right > met_left:
         parts.append(_box(met_left, met_right, band, "#d9d9d9"))
         hatched = [(left, met_left), (met_right, right)]
-        if met_right - met_left > CHARACTER * 4:
-            parts.append(_text((met_left + met_right) / 2, middle + TEXT * 0.36, "met"))
+        met = drawing.say(WORDS["met"])
+        if met_right - met_left > CHARACTER * (len(met) + 1):
+            parts.append(_text((met_left + met_right) / 2, middle + TEXT * 0.36, met))
     else:  # the guard bands meet: nothing is left between them
         hatched = [(left, right)]
     for start, end in hatched:
@@ -234,12 +283,13 @@ def _legend(drawing: Drawing, top: float) -> tuple[list[str], float]:
     x, y = SIDE, top + TEXT + 5
     parts: list[str] = []
     if drawing.figures["readings"]:
-        parts += [_dot(x + 7, y - 5), _text(x + 22, y, "reading", anchor="start")]
-        x += 22 + CHARACTER * len("reading") + 14
+        reading = drawing.say(LEGEND["reading"])
+        parts += [_dot(x + 7, y - 5), _text(x + 22, y, reading, anchor="start")]
+        x += 22 + CHARACTER * len(reading) + 14
     if drawing.guarded:
         parts += _hatching(x, x + 16, y - 11, 12)
         parts.append(
             f'<rect x="{x}" y="{y - 11:.1f}" width="16" height="12" fill="none" stroke="#000"/>'
         )
-        parts.append(_text(x + 22, y, "guard band", anchor="start"))
+        parts.append(_text(x + 22, y, drawing.say(LEGEND["guard_band"]), anchor="start"))
     return parts, (y + 6 if parts else top + 6)

@@ -1,4 +1,8 @@
-"""How results, exact numbers and measured criteria are shown in templates."""
+"""How results, exact numbers and measured criteria are shown in templates.
+
+Numbers and words follow the active language, lengths the unit that the reader wants
+(``assessments/lengths.py``); documents are rendered under their own language.
+"""
 
 from collections.abc import Iterator, Mapping
 from datetime import datetime
@@ -8,55 +12,72 @@ from django import template
 from django.forms import BaseForm, BoundField
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
-from assessments.engine.numbers import exact, is_exact, percent_text
-from assessments.engine.quantities import format_quantity
+from assessments import lengths
+from assessments.engine.numbers import exact, is_exact
 from assessments.engine.units import UNITS
-from assessments.numberline import number_line_svg
+from assessments.numberline import Mark, Speech, number_line_svg
 from assessments.sentences import time_text
 
 register = template.Library()
 
 # Word, tone (colour) and shape of each result of an attempt or a criterion.
 RESULTS: dict[str, tuple[str, str, str]] = {
-    "met": ("Met", "good", "check"),
-    "not_yet_met": ("Not yet met", "bad", "cross"),
-    "not_met": ("Not met", "bad", "cross"),
-    "undecided": ("Undecided", "doubt", "half"),
-    "within_guard_band": ("Within the guard band", "doubt", "half"),
-    "incomplete": ("Incomplete", "doubt", "gap"),
-    "missing": ("Missing", "doubt", "gap"),
-    "disagreed": ("Assessors disagree", "doubt", "half"),
-    "blocked": ("Blocked", "bad", "stop"),
-    "not_applicable": ("Not applicable", "none", "bar"),
+    "met": (gettext_noop("Met"), "good", "check"),
+    "not_yet_met": (gettext_noop("Not yet met"), "bad", "cross"),
+    "not_met": (gettext_noop("Not met"), "bad", "cross"),
+    "undecided": (gettext_noop("Undecided"), "doubt", "half"),
+    "within_guard_band": (gettext_noop("Within the guard band"), "doubt", "half"),
+    "incomplete": (gettext_noop("Incomplete"), "doubt", "gap"),
+    "missing": (gettext_noop("Missing"), "doubt", "gap"),
+    "disagreed": (gettext_noop("Assessors disagree"), "doubt", "half"),
+    "blocked": (gettext_noop("Blocked"), "bad", "stop"),
+    "not_applicable": (gettext_noop("Not applicable"), "none", "bar"),
 }
 TIMES = ("s", "min", "h", "d")
-UNIT_WORDS = {"in": "inches", "ft": "feet", "mm": "millimeters", "cm": "centimeters", "m": "meters"}
+UNIT_WORDS = {
+    "in": gettext_noop("inches"),
+    "ft": gettext_noop("feet"),
+    "mm": gettext_noop("millimeters"),
+    "cm": gettext_noop("centimeters"),
+    "m": gettext_noop("meters"),
+}
 
 
 @register.inclusion_tag("includes/status.html")
 def status(result: str, size: str = "") -> dict[str, str]:
     """Show a result as word, shape and colour; KeyError for a result the engine does not give."""
     word, tone, shape = RESULTS[result]
-    return {"word": word, "tone": tone, "shape": shape, "size": size}
+    return {"word": _(word), "tone": tone, "shape": shape, "size": size}
 
 
 @register.filter
 def result_word(result: str) -> str:
     """Return the word for a result, such as ``Not yet met``; KeyError for an unknown one."""
-    return RESULTS[result][0]
+    return _(RESULTS[result][0])
 
 
 @register.filter
 def quantity(value: str, unit: str) -> str:
-    """Return an exact JSON number with its unit: ``"3/2"`` and ``"in"`` give ``1 1/2 in``."""
-    return format_quantity(exact(value), unit)
+    """Return an exact JSON number with its unit: ``"3/2"`` and ``"in"`` give ``1 1/2 in``.
+
+    A length taken in the other unit than the reader wants stands in brackets.
+    """
+    return lengths.shown(exact(value), unit)
+
+
+@register.filter
+def told(sentence: str) -> str:
+    """Return an English sentence of the engine in the reader's language, lengths and numbers."""
+    return lengths.told(sentence)
 
 
 @register.filter
 def percent(score: str | None) -> str:
     """Return an exact score from 0 to 1 as a percentage that is never rounded up."""
-    return "" if score is None else percent_text(exact(score))
+    return "" if score is None else lengths.percent(exact(score))
 
 
 @register.filter
@@ -68,8 +89,12 @@ def limits(criterion: Mapping[str, Any]) -> str:
     bounds, unit = criterion["limits"], str(criterion.get("unit") or "1")
     lower, upper = (_limit(bounds.get(side), unit) for side in ("lower", "upper"))
     if lower and upper:
-        return f"{lower} exactly" if lower == upper else f"{lower} to {upper}"
-    return f"{upper} or less" if upper else f"{lower} or more"
+        if lower == upper:
+            return _("{figure} exactly").format(figure=lower)
+        return _("{low} to {high}").format(low=lower, high=upper)
+    if upper:
+        return _("{figure} or less").format(figure=upper)
+    return _("{figure} or more").format(figure=lower)
 
 
 def _limit(value: str | None, unit: str) -> str:
@@ -78,22 +103,24 @@ def _limit(value: str | None, unit: str) -> str:
     if not is_exact(value):
         return f"({value}) {unit}"
     if unit in TIMES:
-        return time_text(UNITS[unit].to_base(exact(value)), unit)
-    return format_quantity(exact(value), unit)
+        return lengths.numbers(time_text(UNITS[unit].to_base(exact(value)), unit))
+    return lengths.shown(exact(value), unit)
 
 
 @register.filter
 def unit_words(unit: str) -> str:
     """Return a unit as it is said in a sentence: ``in`` gives ``inches``."""
-    return UNIT_WORDS.get(unit, unit)
+    return _(UNIT_WORDS[unit]) if unit in UNIT_WORDS else unit
 
 
 @register.filter
 def reading_example(criterion: Mapping[str, Any]) -> str:
     """Return how a reading of this criterion may be typed."""
     if criterion["unit"] in ("in", "ft"):
-        return '1 1/2, 1-1/2" or 38.1 mm'
-    return "38.1 or 38.1 mm" if criterion["unit"] == "mm" else f"12.5 {criterion['unit']}"
+        return _('1 1/2, 1-1/2" or 38.1 mm')
+    if criterion["unit"] == "mm":
+        return _("38.1 or 38.1 mm")
+    return f"12.5 {criterion['unit']}"
 
 
 @register.filter
@@ -120,13 +147,22 @@ def instant(value: datetime | str | None) -> str:
     return value or ""
 
 
+def _label(mark: Mark, unit: str) -> str:
+    return lengths.mark_text(mark["exact"], unit, mark["text"])
+
+
+# gettext and the lengths ask who is active only when something is drawn.
+SPEECH = Speech(word=_, figure=_label)
+
+
 @register.filter
 def number_line(figures: Mapping[str, Any], title: str) -> SafeString:
     """Draw a measured criterion from the engine's figures, to be read on a phone as well."""
-    return mark_safe(number_line_svg(figures, title=title, width=340))  # it escapes every text
+    # It escapes every text.
+    return mark_safe(number_line_svg(figures, title=title, width=340, speech=SPEECH))
 
 
 @register.filter
 def number_line_large(figures: Mapping[str, Any], title: str) -> SafeString:
     """Draw a measured criterion for the scoring page: letters of 20 px at 336 px of width."""
-    return mark_safe(number_line_svg(figures, title=title, width=250))
+    return mark_safe(number_line_svg(figures, title=title, width=250, speech=SPEECH))

@@ -7,11 +7,13 @@ from typing import IO, Any, Literal, get_args
 
 from django.conf import settings
 from django.template.loader import render_to_string
+from django.utils import translation
 from weasyprint import CSS, HTML, Document
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher
 
 from training.documents.finish import finish
+from training.reader import lengths_of
 
 Paper = Literal["letter", "a4"]
 PAPERS: tuple[Paper, ...] = get_args(Paper)
@@ -50,9 +52,13 @@ def source_of(
     title: str,
     language: str = "en",
 ) -> str:
-    """Return the HTML of a template that extends ``documents/base.html``."""
+    """Return the HTML of a template that extends ``documents/base.html``.
+
+    What it says depends on ``language``, never on who asks for it; lengths stay as taken.
+    """
     about = {"title": title, "language": language, "paper": paper}
-    return render_to_string(template, {**context, "document": about})
+    with translation.override(language), lengths_of(None):
+        return render_to_string(template, {**context, "document": about})
 
 
 def write_pdf(source: str, target: IO[bytes], *, paper: Paper, parts: Sequence[str] = ()) -> None:
