@@ -12,6 +12,7 @@ from assessments.models import (
     PassRule,
     PracticalTask,
     QualificationRules,
+    SecondLookRules,
     Stage,
 )
 from assessments.programfile.faults import Fault, ProgramFileError
@@ -25,6 +26,7 @@ from training.errors import Refused
 from training.models import Module, Organisation, Outcome, Person, Program, ProgramPrerequisite
 
 Change = Literal["created", "replaced", "unchanged"]
+SECOND_LOOK = ("retake", "review")
 OWN_FIELDS = ("title", "changes", "needs", "purpose", "scope", "validity_months", "unit")
 
 
@@ -153,6 +155,7 @@ def _clear(program: Program, document: dict[str, Any]) -> None:
     PracticalTask.objects.filter(program=program).delete()
     PassRule.objects.filter(program=program).delete()
     QualificationRules.objects.filter(program=program).delete()
+    SecondLookRules.objects.filter(program=program).delete()
     program.prerequisites.all().delete()
     program.modules.all().delete()
     program.outcomes.all().delete()
@@ -180,6 +183,9 @@ def _write_parts(program: Program, document: dict[str, Any]) -> None:
     PassRule.objects.create(program=program, document=document["pass_rule"])
     if document["qualification"] is not None:
         QualificationRules.objects.create(program=program, document=document["qualification"])
+    second_look = {name: document[name] for name in SECOND_LOOK}
+    if any(rule is not None for rule in second_look.values()):
+        SecondLookRules.objects.create(program=program, **second_look)
 
 
 def _write_outcomes(program: Program, documents: list[dict[str, Any]]) -> dict[str, Outcome]:

@@ -87,7 +87,7 @@ def _compare(
     elif _records(first) and _records(second):
         yield from _list(part, place, name, first or [], second or [])
     else:
-        what = name if chosen else word(name)
+        what = name if chosen else word(name, part)
         yield _change(part, place, what, shown(first), shown(second))
 
 

@@ -9,6 +9,7 @@ from assessments.engine.units import QUANTITIES, UNITS
 from assessments.programfile.chosen import chosen
 from assessments.programfile.compound import Field, ListOf, MapOf, Record
 from assessments.programfile.qualification import QUALIFICATION
+from assessments.programfile.second_look import RETAKE, REVIEW
 from assessments.programfile.shapes import (
     Choice,
     DecisionRule,
@@ -186,6 +187,8 @@ PROGRAM = Record(
         "task": Field(TASK),
         "pass_rule": Field(PASS_RULE),
         "qualification": Field(QUALIFICATION, required=False),
+        "retake": Field(RETAKE, required=False),
+        "review": Field(REVIEW, required=False),
     },
     "a program",
 )

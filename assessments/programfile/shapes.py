@@ -17,7 +17,7 @@ from assessments.programfile import quantities
 from assessments.programfile.places import Place
 
 WIDTH = 96
-MOST_NAMED = 16
+MOST_NAMED = 18
 Stored = object  # str | bool | int | None, or a list or dict of these
 
 

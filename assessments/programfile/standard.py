@@ -6,6 +6,8 @@ from typing import Any
 
 SCHEMA = "bankermark/standard/1"
 TASK = ("title", "brief", "cautions", "conditions", "sheet")
+# Rules that a program may leave out; no decision rests on them.
+RULES = ("qualification", "retake", "review")
 COMMON = ("key", "title", "stage", "kind", "critical", "not_applicable", "weight")
 
 
@@ -13,7 +15,7 @@ def standard_from_program(document: dict[str, Any]) -> dict[str, Any]:
     """Return the standard document of a program document (the form of a program file).
 
     ``about`` holds what the trainee and the record are told of the task, and the rules of range and
-    continuity where the program has some; no decision rests on it.
+    continuity, of retake and of review where the program has some; no decision rests on it.
     The result holds strings, integers, booleans, null, lists and objects only; it shares
     nothing with ``document``.
     """
@@ -28,8 +30,9 @@ def standard_from_program(document: dict[str, Any]) -> dict[str, Any]:
         "pass_rule": document["pass_rule"],
         "about": {"task": {name: task[name] for name in TASK}},
     }
-    if document.get("qualification") is not None:
-        standard["about"]["qualification"] = document["qualification"]
+    for name in RULES:
+        if document.get(name) is not None:
+            standard["about"][name] = document[name]
     return deepcopy(standard)
 
 
@@ -50,7 +53,7 @@ def program_path(path: str) -> tuple[str | int, ...]:
     steps: list[str | int] = [
         int(step) if step.isdigit() else step for step in re.findall(r"[^.\[\]]+", path)
     ]
-    if steps[:2] == ["about", "qualification"]:
+    if steps[:1] == ["about"] and steps[1:2] and steps[1] in RULES:
         steps = steps[1:]
     if steps and steps[0] in ("stages", "dimensions", "criteria", "sheet"):
         steps.insert(0, "task")

@@ -17,9 +17,13 @@ PARTS = {
     "criteria": "Criteria",
     "pass_rule": "Pass rule",
     "qualification": "Range and continuity",
+    "retake": "Retake",
+    "review": "Review",
 }
 WORDS = {
     "after_days": "days after the last day",
+    "answer_within_days": "days within which it is answered",
+    "ask_within_days": "days within which it is asked for",
     "assessors": "assessors",
     "band": "band around the lowest overall score",
     "before_days": "days before the last day",
@@ -52,14 +56,20 @@ WORDS = {
     "work": "work",
 }
 
+# In these parts a field of the same name means something else.
+WORDS_OF = {
+    ("Retake", "after_days"): "days to wait after the decision",
+    ("Retake", "most"): "attempts in all",
+    ("Retake", "scope"): "what is made again",
+}
 
 # What stands in these is called as the program's author called it: dimensions, outcomes.
 CHOSEN = ("dimensions", "serves")
 
 
-def word(name: str) -> str:
+def word(name: str, part: str = "") -> str:
     """Return what a field is called in a sentence: ``cut`` is the lowest overall score."""
-    return WORDS.get(name, name.replace("_", " "))
+    return WORDS_OF.get((part, name)) or WORDS.get(name, name.replace("_", " "))
 
 
 def shown(value: Any) -> str:

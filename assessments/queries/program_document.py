@@ -11,6 +11,7 @@ from assessments.models import (
     PassRule,
     PracticalTask,
     QualificationRules,
+    SecondLookRules,
     Stage,
 )
 from assessments.programfile.schema import FORMAT
@@ -27,7 +28,7 @@ def with_task(programs: QuerySet[Program]) -> QuerySet[Program]:
         Prefetch("serves", serves)
     )
     return programs.select_related(
-        "provider", "pass_rule", "qualification_rules", "task"
+        "provider", "pass_rule", "qualification_rules", "second_look_rules", "task"
     ).prefetch_related(
         Prefetch("modules", Module.objects.prefetch_related("outcomes")),
         "outcomes",
@@ -64,6 +65,7 @@ def program_document(program: Program) -> dict[str, Any]:
         "task": _task(task),
         "pass_rule": rule.document,
         "qualification": _qualification(whole),
+        **_second_look(whole),
     }
 
 
@@ -72,6 +74,14 @@ def _qualification(program: Program) -> dict[str, Any] | None:
         return dict(program.qualification_rules.document)
     except QualificationRules.DoesNotExist:
         return None
+
+
+def _second_look(program: Program) -> dict[str, Any]:
+    try:
+        rules = program.second_look_rules
+    except SecondLookRules.DoesNotExist:
+        return {"retake": None, "review": None}
+    return {"retake": rules.retake, "review": rules.review}
 
 
 def _prerequisite(prerequisite: ProgramPrerequisite) -> dict[str, Any]:

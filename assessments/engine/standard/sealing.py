@@ -10,6 +10,7 @@ from assessments.engine.errors import EngineError
 from assessments.engine.kinds import Measured
 from assessments.engine.numbers import Exact, number_text, root_text, tidy, to_fraction
 from assessments.engine.qualification.stated import rules_in
+from assessments.engine.second_look.rules import retake_rule, review_rule
 from assessments.engine.standard.load import load_standard
 from assessments.engine.standard.model import Standard
 from assessments.engine.units import UNITS
@@ -24,16 +25,18 @@ def sealing_faults(document: Mapping[str, Any]) -> list[EngineError]:
         standard = load_standard(document)
     except EngineError as error:
         return [error]
-    return [*_coverage(standard), *_measured(standard), *_qualification(document)]
+    return [*_coverage(standard), *_measured(standard), *_rules(document)]
 
 
-def _qualification(document: Mapping[str, Any]) -> Iterator[EngineError]:
+def _rules(document: Mapping[str, Any]) -> Iterator[EngineError]:
     # What stands under "about" decides nothing, and load_standard does not read it; yet every
-    # record made under the standard has to state the range that follows from it.
-    try:
-        rules_in(document)
-    except EngineError as error:
-        yield error
+    # record made under the standard has to state the range that follows from it, and every
+    # decision when an attempt may be made again or reviewed.
+    for read in (rules_in, retake_rule, review_rule):
+        try:
+            read(document)
+        except EngineError as error:
+            yield error
 
 
 def _coverage(standard: Standard) -> Iterator[EngineError]:
