@@ -11,6 +11,7 @@ class CertificatesConfig(AppConfig):
 
     def ready(self) -> None:
         """Let the first page tell what waits to be done about records."""
+        from certificates.actions import follow_review  # noqa: F401 (importing it registers it)
         from certificates.privacy import erasing, parts, retention  # noqa: F401 (as below)
         from certificates.queries import (
             evidence_file,  # noqa: F401 (as above)

@@ -19,7 +19,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from assessments.engine.canonical import digest
-from assessments.models import Attempt, Decision
+from assessments.models import Attempt, Decision, Review
 from assessments.queries.scope import may_assess
 from certificates.actions.notify import tell_holder
 from certificates.keys import keystore_of, stamp_authority
@@ -68,9 +68,10 @@ def issue_record(*, actor: Person, decision: Decision, instead: Instead | None =
     that names them, and removed again if the row does not come to be. Runs in a transaction
     of its own, so it cannot be called inside another one.
 
-    Raises PermissionDenied for anybody but a lead or an instructor of the run; Refused for a
-    decision that is not met or was replaced, for the own work, for a decision that does not
-    follow from its observations, and when the issuing key cannot be used.
+    Raises PermissionDenied for anybody but a lead or an instructor of the run, and whose review
+    led to the decision; Refused for a decision that is not met or was replaced, for the own
+    work, for a decision that does not follow from its observations, and when the issuing key
+    cannot be used.
     """
     decision = Decision.objects.select_related(
         "attempt__enrolment__person",
@@ -78,7 +79,7 @@ def issue_record(*, actor: Person, decision: Decision, instead: Instead | None =
         "attempt__enrolment__run__program__provider",
         "attempt__standard__sealed_by",
     ).get(pk=decision.pk)
-    if not may_assess(actor, decision.attempt.enrolment.run):
+    if not (may_assess(actor, decision.attempt.enrolment.run) or _made_by(actor, decision)):
         raise PermissionDenied("Only a lead or an instructor of the run issues its records.")
     existing = _current_record(decision)
     if existing is not None and instead is None:
@@ -96,6 +97,11 @@ def issue_record(*, actor: Person, decision: Decision, instead: Instead | None =
     if kept is not record:
         _remove_orphans(record)
     return kept
+
+
+def _made_by(actor: Person, decision: Decision) -> bool:
+    """Say whether the decision is the outcome of a review that ``actor`` gave."""
+    return Review.objects.filter(result=decision, reviewer=actor).exists()
 
 
 def _current_record(decision: Decision) -> Record | None:

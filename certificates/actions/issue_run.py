@@ -1,5 +1,6 @@
 """Issuing all records of a run in the background, and taking up what a dead worker left."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 
 from django.core.exceptions import PermissionDenied
@@ -9,6 +10,7 @@ from django.utils import timezone
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
+from assessments.models import Decision
 from assessments.queries.scope import may_assess
 from certificates.models import IssueItem, IssueJob
 from certificates.queries.issuing import issuable_decisions
@@ -37,6 +39,14 @@ def issue_run(*, actor: Person, run: CourseRun) -> IssueJob:
     decisions = list(issuable_decisions(run, actor))
     if not decisions:
         raise Refused("No record of this run waits to be issued: the list says why for each.")
+    return put_in_queue(actor=actor, run=run, decisions=decisions)
+
+
+def put_in_queue(*, actor: Person, run: CourseRun, decisions: Sequence[Decision]) -> IssueJob:
+    """Queue the records of ``decisions`` inside the caller's transaction; return the job.
+
+    Whether ``actor`` may issue them is asked when each is made.
+    """
     job = IssueJob.objects.create(run=run, asked_by=actor)
     items = IssueItem.objects.bulk_create(
         IssueItem(job=job, decision=decision) for decision in decisions

@@ -98,7 +98,9 @@ def _others(record: Record) -> Iterator[Step]:
         yield Step(successor.issued_at, REPLACED, successor.issued_by, number=successor.number)
     anew = getattr(record.decision, "replaced_by", None)
     if anew is not None:
-        yield Step(anew.decided_at, DECIDED_ANEW, anew.decided_by)
+        review = getattr(anew, "made_by_review", None)
+        why = review.answer if review else ""
+        yield Step(anew.decided_at, DECIDED_ANEW, anew.decided_by, reason=why)
 
 
 def _number(record: Record | None) -> str:

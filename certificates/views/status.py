@@ -10,9 +10,11 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext_noop
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
+from assessments.models import Attempt
 from certificates.actions.status.changes import restore_record, suspend_record
 from certificates.actions.status.withdrawal import (
     confirm_withdrawal,
@@ -74,6 +76,19 @@ ANSWER = Doing(
     "Confirm: withdraw the record",
     "Done.",
     [("decline", "Decline the proposal")],
+)
+
+
+# A review made the attempt void: there is nothing left to decline.
+ANSWER_VOID = Doing(
+    gettext_noop("Confirm the withdrawal"),
+    gettext_noop(
+        "A review made the attempt behind this record void, so the record is suspended and cannot "
+        "hold again. Confirm the withdrawal as a second person: that cannot be undone, and the "
+        "holder gets an e-mail with the reason."
+    ),
+    gettext_noop("Confirm: withdraw the record"),
+    "",
 )
 
 
@@ -142,7 +157,8 @@ def record_withdrawal(request: HttpRequest, number: str) -> HttpResponse:
         if not form.errors:
             messages.success(request, told)
             return redirect("record", life.record.number)
-    return doing_page(request, person, life, ANSWER, form)
+    void = life.record.decision.attempt.state == Attempt.State.VOID
+    return doing_page(request, person, life, ANSWER_VOID if void else ANSWER, form)
 
 
 def _reasoned(
@@ -179,6 +195,7 @@ def visible_record(person: Person, number: str) -> Record:
         "replaces",
         "replaced_by__issued_by",
         "decision__replaced_by__decided_by",
+        "decision__replaced_by__made_by_review",
         "decision__attempt__enrolment__run__site",
         "decision__attempt__enrolment__run__program",
     )

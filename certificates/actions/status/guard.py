@@ -3,8 +3,10 @@
 from functools import partial
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
-from assessments.models import Decision
+from assessments.models import Attempt, Decision
 from certificates.actions.status.notify import tell_change
 from certificates.models import Record, StatusChange, WithdrawalProposal
 from certificates.models.status import LONGEST_REASON, SHORTEST_REASON
@@ -28,6 +30,10 @@ REFUSED = {
     S.WITHDRAWN: "This record is withdrawn already.",
 }
 AFTER_WITHDRAWAL = "This record is withdrawn: nothing can be done to it any more."
+VOID = gettext_noop(
+    "A review made the attempt behind this record void, so it cannot hold again: confirm the "
+    "withdrawal."
+)
 MEANWHILE = (
     "Somebody else acted on this record meanwhile, so nothing was done. Read below what "
     "happened, then decide again."
@@ -72,9 +78,17 @@ def last_change(record: Record) -> str:
 
 def require_allowed(record: Record, to: str) -> None:
     """Raise Refused unless the change ``to`` may follow what happened so far."""
+    if to == S.RESTORED:
+        require_attempt_counts(record)
     last = last_change(record)
     if to not in ALLOWED[last]:
         raise Refused(AFTER_WITHDRAWAL if last == S.WITHDRAWN and to != last else REFUSED[S(to)])
+
+
+def require_attempt_counts(record: Record) -> None:
+    """Raise Refused where the attempt behind the record is void: it cannot hold again."""
+    if record.decision.attempt.state == Attempt.State.VOID:
+        raise Refused(_(VOID))
 
 
 def reason_given(typed: str, field: str = "reason") -> str:

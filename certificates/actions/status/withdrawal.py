@@ -8,6 +8,7 @@ from certificates.actions.status.guard import (
     locked,
     reason_given,
     require_allowed,
+    require_attempt_counts,
 )
 from certificates.models import Record, StatusChange, WithdrawalAnswer, WithdrawalProposal
 from certificates.models.status import LONGEST_REASON
@@ -75,9 +76,10 @@ def decline_withdrawal(
 ) -> WithdrawalAnswer:
     """Decline the proposal, saying why; a suspension that came with it is lifted.
 
-    Raises as ``confirm_withdrawal``; Refused also without a note.
+    Raises as ``confirm_withdrawal``; Refused also without a note, and when the attempt is void.
     """
     row = _answerable(actor, proposal, seen)
+    require_attempt_counts(row)
     answer = WithdrawalAnswer.objects.create(
         proposal=proposal, confirmed=False, note=reason_given(note, "note"), by=actor
     )
