@@ -40,4 +40,5 @@ urlpatterns = [
     path("", include("training.urls_sitelog")),
     path("", include("training.urls_presence")),
     path("", include("training.urls_account")),
+    path("", include("training.urls_passwordless")),
 ]

@@ -5,21 +5,17 @@ program that tries anyway from costing much. It is held in the database, so ever
 process counts together. The network address is the one that failed sign-ins are counted by.
 """
 
-import ipaddress
 from datetime import timedelta
 
-from axes.helpers import get_client_ip_address
 from django.http import HttpRequest
 from django.utils import timezone
-from django.utils.crypto import salted_hmac
 
 from certificates.models import WrongNumber
+from training.network import network_digest
 
 LIMIT = 20
 WINDOW = timedelta(minutes=15)
 KEPT = timedelta(days=1)
-# A household or a firm is given a whole /64 of IPv6 addresses.
-IPV6_PREFIX = 64
 
 
 def too_many_wrong_numbers(request: HttpRequest) -> bool:
@@ -37,13 +33,4 @@ def count_wrong_number(request: HttpRequest) -> None:
 
 def source_of(request: HttpRequest) -> str:
     """Return a keyed digest of the address that the request came from."""
-    address = str(get_client_ip_address(request) or "")
-    try:
-        parsed = ipaddress.ip_address(address)
-    except ValueError:
-        network = address
-    else:
-        mapped = getattr(parsed, "ipv4_mapped", None) or parsed
-        prefix = IPV6_PREFIX if mapped.version == 6 else 32
-        network = str(ipaddress.ip_network((mapped, prefix), strict=False))
-    return salted_hmac("certificates.wrong_numbers", network, algorithm="sha256").hexdigest()
+    return network_digest(request, "certificates.wrong_numbers")

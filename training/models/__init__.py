@@ -18,7 +18,7 @@ from training.models.sessions import (
     SessionInstructor,
     SignInCode,
 )
-from training.models.signing_in import Passkey, Pin, SignInLink
+from training.models.signing_in import Passkey, Pin, SignInAsked, SignInLink
 from training.models.sitelog import Curing, LogNote, LogPhoto, MortarBatch
 
 __all__ = [
@@ -56,6 +56,7 @@ __all__ = [
     "Role",
     "Session",
     "SessionInstructor",
+    "SignInAsked",
     "SignInCode",
     "SignInLink",
     "Site",

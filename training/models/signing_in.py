@@ -74,3 +74,24 @@ class Pin(models.Model):
 
     def __str__(self) -> str:
         return f"PIN of {self.person}"
+
+
+class SignInAsked(models.Model):
+    """One time that a sign-in link was asked for from a network, whoever it was for.
+
+    ``source`` is a keyed digest (training/network.py); rows are forgotten after a day.
+    """
+
+    source = models.CharField(max_length=64)
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["source", "at"], name="sign_in_asked_source")]
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                name="sign_in_asked_source_form", condition=Q(source__regex=FORM)
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Sign-in link asked for at {self.at}"

@@ -6,7 +6,14 @@ from axes.models import AccessAttempt, AccessFailureLog, AccessLog
 from django.contrib.sessions.models import Session
 from django_tasks_db.models import DBTaskResult
 
-from training.models import HeldDocument, PersonFeed, Reaction, SignInCode, SignInLink
+from training.models import (
+    HeldDocument,
+    PersonFeed,
+    Reaction,
+    SignInAsked,
+    SignInCode,
+    SignInLink,
+)
 from training.privacy.erasable import GONE, erase_rows
 from training.privacy.retention import Over, deleted, retention_rule
 
@@ -39,8 +46,10 @@ def calendars(before: datetime, only_look: bool) -> Over:
 
 @retention_rule("sign_in_links")
 def links(before: datetime, only_look: bool) -> Over:
-    """Links sent by e-mail that ended."""
-    return deleted(SignInLink.objects.filter(expires_at__lt=before), only_look)
+    """Links sent by e-mail that ended, and how often any were asked for."""
+    asked = deleted(SignInAsked.objects.filter(at__lt=before), only_look)
+    ended = deleted(SignInLink.objects.filter(expires_at__lt=before), only_look)
+    return Over(asked.rows + ended.rows)
 
 
 @retention_rule("signing_in")

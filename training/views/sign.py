@@ -15,6 +15,7 @@ from django.urls import reverse_lazy
 from django.utils.decorators import method_decorator
 
 from training.forms.sign import ChangePasswordForm, NewPasswordForm, SignInForm
+from training.passkeys import passkeys_possible
 
 
 class SignIn(LoginView):
@@ -22,6 +23,10 @@ class SignIn(LoginView):
 
     template_name = "training/sign_in.html"
     authentication_form = SignInForm
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        """Say whether the page offers a passkey as well."""
+        return super().get_context_data(passkeys_possible=passkeys_possible(), **kwargs)
 
 
 def locked_out(
