@@ -108,8 +108,11 @@ urlpatterns = [
     path("packs/<uuid:pk>/close/", devices.pack_close, name="pack_close"),
     path("set-aside/<int:pk>/", devices.set_aside, name="set_aside"),
     path("events/import/", devices.events_import, name="events_import"),
+    path("", include("assessments.urls_acknowledge")),
     path("", include("assessments.urls_desk")),
     path("", include("assessments.urls_evaluation")),
     path("", include("assessments.urls_report")),
     path("", include("assessments.urls_logged")),
+    path("", include("assessments.urls_reviews")),
+    path("", include("assessments.urls_progress")),
 ]

@@ -1,7 +1,6 @@
 """Part of the table of ``tests/test_roles.py``: what follows a result, and the own account."""
 
-from tests.roles_table_course import PUBLIC, SIGNED_IN, SIGN_IN
-
+from tests.roles_table_course import PUBLIC, SIGN_IN, SIGNED_IN
 
 # name: (method, statuses for lead, instructor, trainee, contractor, owner, stranger, nobody)
 TRAINEE_TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
@@ -16,4 +15,15 @@ TRAINEE_TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "passkey_new_options": ("post", SIGNED_IN),
     "passkey_remove": ("post", (404, 404, 302, 404, 404, 404, SIGN_IN)),
     "own_password_link": ("post", (302,) * 7),
+    "attempt_plan": ("get", (200, 200, 200, 404, 404, 404, SIGN_IN)),
+    # The attempt of the table met its standard: nothing is to be practised after it.
+    "attempt_plan_propose": ("get", (302, 302, 302, 404, 404, 404, SIGN_IN)),
+    "attempt_example": ("get", (404, 404, 404, 404, 404, 404, SIGN_IN)),
+    "plan_agree": ("post", (302, 302, 302, 404, 404, 404, SIGN_IN)),
+    "plan_item_done": ("post", (302, 302, 302, 404, 404, 404, SIGN_IN)),
+    "progress": ("get", (200, 200, 200, 404, 404, 404, SIGN_IN)),
+    "practice_piece_new": ("get", (200, 200, 403, 404, 404, 404, SIGN_IN)),
+    "practice_piece": ("get", (200, 200, 200, 404, 404, 404, SIGN_IN)),
+    "practice_score": ("get", (200, 200, 403, 404, 404, 404, SIGN_IN)),
+    "run_progress": ("get", (200, 200, 404, 404, 404, 404, SIGN_IN)),
 }

@@ -1,0 +1,90 @@
+"""How progress is shown in templates: the drawing of an outcome, shares in words."""
+
+from fractions import Fraction
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from assessments.engine.numbers import Exact, number_text, tidy, to_fraction
+from assessments.progress_drawing import Spot, progress_svg
+from assessments.queries.progress import ATTEMPT, Line, Share
+from assessments.templatetags.bankermark import percent
+from training.said import said
+
+register = template.Library()
+register.filter("said", said)
+# Word, tone and shape of where an outcome stands; a share of practice decides nothing.
+STANDS: dict[str, tuple[str, str]] = {
+    "met": ("good", "check"),
+    "not_yet_met": ("bad", "cross"),
+    "seen": ("none", "bar"),
+    "none": ("none", "gap"),
+}
+
+
+@register.filter
+def drawn(line: Line) -> SafeString:
+    """Draw a line of progress small enough to stand beside others."""
+    return _drawn(line, 150, 64)
+
+
+@register.filter
+def drawn_large(line: Line) -> SafeString:
+    """Draw a line of progress to stand alone."""
+    return _drawn(line, 340, 150)
+
+
+@register.filter
+def share(value: Exact | Share | None) -> str:
+    """Return a share as a percentage in the reader's numbers; nothing where there is none."""
+    found = value.value if isinstance(value, Share) else value
+    return "" if found is None else str(percent(number_text(tidy(to_fraction(found)))))
+
+
+@register.filter
+def behind(value: Share) -> str:
+    """Say how many criteria stand behind a share."""
+    return ngettext(
+        "from {counted} of {all} criterion", "from {counted} of {all} criteria", value.all
+    ).format(counted=value.counted, all=value.all)
+
+
+@register.inclusion_tag("includes/status.html")
+def stands(line: Line) -> dict[str, str]:
+    """Show where an outcome stands after what was seen last: word, shape and colour."""
+    tone, shape = STANDS[line.word]
+    return {"word": _word(line.word), "tone": tone, "shape": shape}
+
+
+@register.simple_tag
+def before(line: Line) -> SafeString | str:
+    """Say the shares before the last, for who cannot see the drawing."""
+    earlier = [share(each) for _point, each in line.points[:-1]]
+    if not earlier:
+        return ""
+    said = _("Before that: {shares}.").format(shares=", ".join(earlier))
+    return format_html('<span class="visually-hidden">{}</span>', said)
+
+
+def _word(word: str) -> str:
+    return {
+        "met": _("Reaches the minimum"),
+        "not_yet_met": _("Below the minimum"),
+        "seen": _("No minimum set"),
+        "none": _("Nothing seen yet"),
+    }[word]
+
+
+def _drawn(line: Line, width: int, height: int) -> SafeString:
+    spots = [
+        Spot(found.value, point.kind == ATTEMPT)
+        for point, found in line.points
+        if found.value is not None
+    ]
+    if not spots:
+        return mark_safe("")
+    minimum: Fraction | None = None if line.minimum is None else to_fraction(line.minimum)
+    return mark_safe(progress_svg(spots, minimum, width=width, height=height))  # numbers alone

@@ -1,0 +1,1 @@
+"""Practice plans, practice pieces, and how trainees come on."""
