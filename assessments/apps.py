@@ -12,8 +12,12 @@ class AssessmentsConfig(AppConfig):
     def ready(self) -> None:
         """Let the first page tell what waits to be done about standards and attempts."""
         from assessments.privacy import erasing, parts, retention  # noqa: F401 (as below)
-        from assessments.queries import acknowledged, todo  # noqa: F401 (importing registers)
-        from assessments.queries import plan_follows  # noqa: F401 (as above)
+        from assessments.queries import (  # noqa: F401 (importing registers)
+            acknowledged,
+            plan_follows,
+            retake_follows,
+            todo,
+        )
         from assessments.queries.calibration import todo as calibration  # noqa: F401
         from assessments.queries.evidence import todo as evidence  # noqa: F401 (as above)
         from assessments.queries.panel import waiting  # noqa: F401 (as above)

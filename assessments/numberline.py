@@ -141,6 +141,11 @@ def number_line_svg(
     )
 
 
+def described(figures: Mapping[str, Any], speech: Speech = PLAIN) -> str:
+    """Return in words what the drawing of ``figures`` shows."""
+    return _describe(Drawing(figures, 0, speech))
+
+
 def _describe(drawing: Drawing) -> str:
     """What the drawing shows, for who cannot see it."""
     figures = drawing.figures

@@ -113,6 +113,7 @@ urlpatterns = [
     path("", include("assessments.urls_evaluation")),
     path("", include("assessments.urls_report")),
     path("", include("assessments.urls_logged")),
+    path("", include("assessments.urls_retakes")),
     path("", include("assessments.urls_reviews")),
     path("", include("assessments.urls_progress")),
 ]

@@ -5,6 +5,9 @@ from tests.roles_table_course import PUBLIC, SIGN_IN, SIGNED_IN
 # name: (method, statuses for lead, instructor, trainee, contractor, owner, stranger, nobody)
 TRAINEE_TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "account": ("get", SIGNED_IN),
+    "account_pin": ("get", SIGNED_IN),
+    "account_pin_remove": ("post", (302,) * 7),
+    "attempt_acknowledge": ("get", (200, 200, 200, 404, 404, 404, SIGN_IN)),
     "language": ("post", (302, 302, 302, 302, 302, 302, 302)),
     "sign_in_link_ask": ("get", PUBLIC),
     "sign_in_link_sent": ("get", PUBLIC),

@@ -8,7 +8,7 @@ from assessments.models import Attempt, PlanItem, PracticePiece, PracticePlan
 from training.models import Passkey
 
 # Which address takes which of the objects: names by the kind of what they are about.
-OF_ATTEMPT: tuple[str, ...] = ()
+OF_ATTEMPT: tuple[str, ...] = ("attempt_acknowledge",)
 
 
 def second_look_of(attempt: Attempt) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from assessments.engine.observations import SCHEMA
 from assessments.models import Attempt, Decision, Observation
@@ -38,14 +38,21 @@ class Standing:
 
     @property
     def decision(self) -> Decision | None:
-        """The decision of the latest decided attempt; met once stays met."""
-        decided = [found for attempt in self.attempts if (found := current_decision(attempt))]
+        """The decision of the latest decided attempt; met once stays met, void ones do not count.
+
+        ``met_decisions`` says the same in SQL.
+        """
+        decided = [
+            found
+            for attempt in self.attempts
+            if attempt.state != Attempt.State.VOID and (found := current_decision(attempt))
+        ]
         met = [decision for decision in decided if decision.result == Decision.Result.MET]
         return next(iter(met or decided), None)
 
     @property
     def word(self) -> str:
-        """met, not_yet_met, incomplete, open (nothing decided yet) or none (nothing started)."""
+        """met, not_yet_met, incomplete, open (none decided yet) or none (nothing that counts)."""
         if self.decision:
             return self.decision.result
         return "open" if self.open else "none"
@@ -62,6 +69,24 @@ def current_decision(attempt: Attempt) -> Decision | None:
     decisions = list(attempt.decisions.all())
     replaced = {decision.replaces_id for decision in decisions}
     return next((found for found in decisions if found.pk not in replaced), None)
+
+
+def counting_decisions() -> QuerySet[Decision]:
+    """Return the decisions that nothing replaces, of attempts that are not void."""
+    return Decision.objects.filter(replaced_by__isnull=True, attempt__state=Attempt.State.DECIDED)
+
+
+def met_decisions() -> QuerySet[Decision]:
+    """Return of each enrolment that met the standard the decision by which it did.
+
+    It is ``Standing.decision`` of these enrolments: one each, of the latest attempt that met it.
+    """
+    met = counting_decisions().filter(result=Decision.Result.MET)
+    later = met.filter(
+        attempt__enrolment=OuterRef("attempt__enrolment"),
+        attempt__number__gt=OuterRef("attempt__number"),
+    )
+    return met.filter(~Exists(later))
 
 
 def with_decisions() -> "Prefetch[str, QuerySet[Attempt], str]":
@@ -84,7 +109,9 @@ def standings(run: CourseRun) -> list[Standing]:
         .prefetch_related(with_decisions())
     )
     scored = Observation.objects.filter(
-        attempt__enrolment__run=run, attempt__state=Attempt.State.OPEN
+        attempt__enrolment__run=run,
+        attempt__state=Attempt.State.OPEN,
+        carried_from__isnull=True,
     ).order_by()
     assessors: dict[Any, set[int]] = {}
     for enrolment, assessor in scored.values_list("attempt__enrolment", "assessor").distinct():

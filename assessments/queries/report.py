@@ -1,14 +1,22 @@
-"""A decision laid out for reading: stage by stage, what was needed and what was seen."""
+"""A decision laid out for reading: stage by stage, what was needed and what was seen.
+
+The sentences are the engine's, in the reader's language and lengths (``assessments/lengths.py``).
+"""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
+from assessments.engine.kinds import Measured
 from assessments.engine.numberline import figures
 from assessments.engine.standard import Standard, load_standard
+from assessments.lengths import told
 from assessments.models import Photo
 from assessments.queries.logged import Logged, Shown
 from assessments.queries.site.photos import Photos
+from assessments.sentences import with_limits
 from assessments.subjects import CRITERION, HOLD_POINT
 from training.models import Person
 
@@ -32,11 +40,14 @@ class Seen:
 class CriterionReport:
     """A criterion as the standard has it, what it came to, what each assessor saw; photographs.
 
+    ``sentence`` says what it came to; ``needed`` is the criterion with its limits worked out.
     ``logged`` is what the site log shows of it.
     """
 
     criterion: Mapping[str, Any]
+    needed: Mapping[str, Any]
     found: Mapping[str, Any]
+    sentence: str
     seen: list[Seen]
     photos: Sequence[Photo] = ()
     logged: Sequence[Shown] = ()
@@ -113,7 +124,9 @@ def report(
             criteria=[
                 CriterionReport(
                     row,
+                    _needed(loaded, row),
                     criteria[row["key"]],
+                    told(criteria[row["key"]]["sentence"]),
                     _seen(loaded, row["key"], criteria[row["key"]], current, names),
                     shown.get((CRITERION, row["key"]), ()),
                     notes.get((CRITERION, row["key"]), ()),
@@ -137,14 +150,22 @@ def report(
 
 
 def _plain(standard: Mapping[str, Any], sentence: str) -> str:
-    """Return the engine's sentence without the keys that stand beside the titles."""
+    """Return the engine's sentence as it is told, without the keys that stand beside titles."""
+    sentence = told(sentence)
     for row in (*standard["criteria"], *standard["stages"]):
         sentence = sentence.replace(f"{row['key']}, {row['title']}", row["title"])
     for stage in standard["stages"]:
+        key, title = stage["key"], stage["title"]
         sentence = sentence.replace(
-            f"Hold point {stage['key']} ", f"Hold point “{stage['title']}” "
+            _("Hold point {key} ").format(key=key), _("Hold point “{title}” ").format(title=title)
         )
     return sentence
+
+
+def _needed(standard: Standard, row: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return a criterion with the formulas of its limits worked out."""
+    criterion = standard.criterion(row["key"])
+    return with_limits(row, figures(criterion)) if isinstance(criterion.rule, Measured) else row
 
 
 def _current(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], Mapping[str, Any]]:
@@ -184,7 +205,7 @@ def _seen(
                 assessor=name,
                 result=each["result"],
                 score=each["score"],
-                sentence=each["sentence"],
+                sentence=told(each["sentence"]),
                 note=row["note"],
                 figures=drawn,
             )

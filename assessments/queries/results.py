@@ -16,7 +16,9 @@ class OwnAttempt:
 
     @property
     def word(self) -> str:
-        """The decision's result; ``open`` while there is none."""
+        """The decision's result; ``open`` while there is none, ``void`` where it does not count."""
+        if self.attempt.state == Attempt.State.VOID:
+            return "void"
         return self.decision.result if self.decision else "open"
 
 

@@ -18,7 +18,7 @@ from django.utils.translation import gettext_noop
 from assessments import lengths
 from assessments.engine.numbers import exact, is_exact
 from assessments.engine.units import UNITS
-from assessments.numberline import Mark, Speech, number_line_svg
+from assessments.numberline import Mark, Speech, described, number_line_svg
 from assessments.sentences import time_text
 
 register = template.Library()
@@ -34,6 +34,7 @@ RESULTS: dict[str, tuple[str, str, str]] = {
     "missing": (gettext_noop("Missing"), "doubt", "gap"),
     "disagreed": (gettext_noop("Assessors disagree"), "doubt", "half"),
     "blocked": (gettext_noop("Blocked"), "bad", "stop"),
+    "void": (gettext_noop("Void"), "none", "bar"),
     "not_applicable": (gettext_noop("Not applicable"), "none", "bar"),
 }
 TIMES = ("s", "min", "h", "d")
@@ -151,6 +152,10 @@ def _label(mark: Mark, unit: str) -> str:
     return lengths.mark_text(mark["exact"], unit, mark["text"])
 
 
+def _label_with_taken(mark: Mark, unit: str) -> str:
+    return lengths.shown(exact(mark["exact"]), unit)
+
+
 # gettext and the lengths ask who is active only when something is drawn.
 SPEECH = Speech(word=_, figure=_label)
 
@@ -160,6 +165,12 @@ def number_line(figures: Mapping[str, Any], title: str) -> SafeString:
     """Draw a measured criterion from the engine's figures, to be read on a phone as well."""
     # It escapes every text.
     return mark_safe(number_line_svg(figures, title=title, width=340, speech=SPEECH))
+
+
+@register.filter
+def number_line_words(figures: Mapping[str, Any]) -> str:
+    """Say what ``number_line`` shows, for who cannot see it; what was taken beside each length."""
+    return described(figures, Speech(word=_, figure=_label_with_taken))
 
 
 @register.filter

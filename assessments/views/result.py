@@ -6,12 +6,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from assessments.models import Attempt
+from assessments.queries.acknowledged import review_under_way
 from assessments.queries.after_result import what_follows
 from assessments.queries.attempts import current_decision
 from assessments.queries.logged import logged_of
 from assessments.queries.paper import keyed_sheets
 from assessments.queries.report import report
-from assessments.queries.results import history
+from assessments.queries.results import OwnAttempt, history
 from assessments.queries.scope import attempts_assessable_by
 from assessments.queries.site.photos import photos_of
 from assessments.views.attempts import visible_attempt
@@ -34,6 +36,9 @@ def attempt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "keyed": keyed_sheets(found) if assesses or decision is not None else [],
         "own": found.enrolment.person_id == person.pk,
         "decision": decision,
+        "word": OwnAttempt(found, decision).word,
+        "void": found.state == Attempt.State.VOID,
+        "review": review_under_way(found),
         "history": history(found),
     }
     if decision is not None:

@@ -8,7 +8,8 @@ from django.utils import timezone
 
 from assessments.evaluation.file import Fact, Held, Lacking, fact_source
 from assessments.evaluation.sections.words import counted
-from assessments.models import Decision, QualificationRules
+from assessments.models import QualificationRules
+from assessments.queries.attempts import met_decisions
 from certificates.models import Confirmation, Record
 from certificates.queries.standing import standing_of, with_standing
 from training.models import Program
@@ -37,12 +38,11 @@ def records_issued(program: Program) -> Iterable[Fact]:
             "are kept with their reasons, and a withdrawal takes two people.",
             page,
         )
-    waiting = Decision.objects.filter(
-        attempt__enrolment__run__program=program,
-        result=Decision.Result.MET,
-        replaced_by__isnull=True,
-        records__isnull=True,
-    ).count()
+    waiting = (
+        met_decisions()
+        .filter(attempt__enrolment__run__program=program, records__isnull=True)
+        .count()
+    )
     if waiting:
         text = f"{counted(waiting, 'trainee')} met the standard and no record is issued yet."
         yield Lacking("certificate", text, reverse("run_list"), "See the runs")

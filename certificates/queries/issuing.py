@@ -36,10 +36,11 @@ class IssueRow:
             return "issued"
         if self.item and self.item.state in IssueItem.UNFINISHED:
             return self.item.state
-        if decision is None or decision.result != Decision.Result.MET:
+        if decision is None:
+            latest = self.standing.latest
+            return "void" if latest and latest.state == Attempt.State.VOID else "none"
+        if decision.result != Decision.Result.MET:
             return "none"
-        if decision.attempt.state != Attempt.State.DECIDED:
-            return "void"
         if self.own:
             return "own"
         return "refused" if self.item and self.item.state == IssueItem.State.REFUSED else "ready"

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
 
-from assessments.models import Attempt, Decision
+from assessments.queries.attempts import met_decisions
 from certificates.models import Record, WithdrawalProposal
 from certificates.queries.continuity import confirmations_due
 from certificates.queries.keys import doubtful_records
@@ -19,12 +19,7 @@ def records_to_issue(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     """Tell a lead on which runs a met decision has no record yet (one query)."""
     if Role.Kind.LEAD not in roles:
         return
-    waiting = Decision.objects.filter(
-        ~Exists(Record.objects.filter(decision=OuterRef("pk"))),
-        replaced_by=None,
-        result=Decision.Result.MET,
-        attempt__state=Attempt.State.DECIDED,
-    )
+    waiting = met_decisions().filter(~Exists(Record.objects.filter(decision=OuterRef("pk"))))
     runs = (
         CourseRun.objects.filter(
             program__provider__in=provider_organisations(person),

@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from assessments.models import Decision
+from assessments.queries.attempts import met_decisions
 from certificates.queries.lacks import Met
 from training.models import Enrolment
 
 
 def met_of(people: Iterable[int]) -> Mapping[int, Sequence[Met]]:
     """Who met which passing standard and waits for the record (one query)."""
-    rows = Decision.objects.filter(
-        result=Decision.Result.MET,
-        replaced_by__isnull=True,
-        records__isnull=True,
-        attempt__enrolment__person__in=list(people),
-    ).values_list(
+    waiting = met_decisions().filter(
+        records__isnull=True, attempt__enrolment__person__in=list(people)
+    )
+    rows = waiting.values_list(
         "attempt__enrolment__person",
         "attempt__enrolment__run__program__provider",
         "attempt__enrolment__run__program__code",

@@ -32,6 +32,6 @@ def photos_visible_to(person: Person) -> QuerySet[Photo]:
         Q(attempt__in=attempts_assessable_by(person).order_by())
         | Q(
             attempt__in=attempts_visible_to(person).order_by(),
-            attempt__state=Attempt.State.DECIDED,
+            attempt__state__in=(Attempt.State.DECIDED, Attempt.State.VOID),
         )
     )
