@@ -21,4 +21,6 @@ class AssessmentsConfig(AppConfig):
         from assessments.queries.calibration import todo as calibration  # noqa: F401
         from assessments.queries.evidence import todo as evidence  # noqa: F401 (as above)
         from assessments.queries.panel import waiting  # noqa: F401 (as above)
+        from assessments.queries.reviews import follows  # noqa: F401 (as above)
+        from assessments.queries.reviews import todo as reviews  # noqa: F401 (as above)
         from assessments.queries.site import todo as site  # noqa: F401 (as above)

@@ -3,7 +3,7 @@
 import uuid
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from assessments.models import Attempt
@@ -14,6 +14,7 @@ from assessments.queries.logged import logged_of
 from assessments.queries.paper import keyed_sheets
 from assessments.queries.report import report
 from assessments.queries.results import OwnAttempt, history
+from assessments.queries.reviews.scope import blind_review
 from assessments.queries.scope import attempts_assessable_by
 from assessments.queries.site.photos import photos_of
 from assessments.views.attempts import visible_attempt
@@ -22,9 +23,14 @@ from training.views.who import person_of
 
 @require_safe
 def attempt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
-    """Show a decided attempt; of an open one, only that it is being assessed."""
+    """Show a decided attempt; of an open one, only that it is being assessed.
+
+    Who scores it a second time is not shown the first result until that is done.
+    """
     person = person_of(request)
     found = visible_attempt(person, pk)
+    if (blind := blind_review(person, found)) is not None:
+        return redirect("review", blind.pk)
     decision = current_decision(found)
     assesses = attempts_assessable_by(person).filter(pk=pk).exists()
     context = {

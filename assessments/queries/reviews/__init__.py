@@ -1,0 +1,1 @@
+"""Reads about decisions that are looked at again."""

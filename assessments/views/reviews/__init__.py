@@ -1,0 +1,1 @@
+"""Pages about decisions that are looked at again."""
