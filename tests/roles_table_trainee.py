@@ -24,6 +24,7 @@ TRAINEE_TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "attempt_example": ("get", (404, 404, 404, 404, 404, 404, SIGN_IN)),
     "plan_agree": ("post", (302, 302, 302, 404, 404, 404, SIGN_IN)),
     "plan_item_done": ("post", (302, 302, 302, 404, 404, 404, SIGN_IN)),
+    "outside_contact": ("get", (200, 404, 404, 404, 404, 404, SIGN_IN)),
     "progress": ("get", (200, 200, 200, 404, 404, 404, SIGN_IN)),
     "practice_piece_new": ("get", (200, 200, 403, 404, 404, 404, SIGN_IN)),
     "practice_piece": ("get", (200, 200, 200, 404, 404, 404, SIGN_IN)),

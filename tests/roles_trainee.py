@@ -53,5 +53,6 @@ def second_look_objects(world: dict[str, Any]) -> dict[str, dict[str, object]]:
         "practice_piece": {"pk": world["practice_piece"].pk},
         "practice_score": {"pk": world["practice_piece"].pk, "key": "arris"},
         "sign_in_link": {"token": "no-token"},
+        "outside_contact": {"pk": world["run"].program.provider_id},
         "passkey_remove": {"pk": world["passkey"].pk},
     }

@@ -10,6 +10,7 @@ from assessments.queries.attainment import Attainment, summed
 from assessments.queries.calibration.assessors import Assessors, assessors_of
 from training.models import Complaint, CourseRun, Program, ProgramChange
 from training.queries.changes import changes_of, versions_of
+from training.queries.complaints import complaints_for_everybody
 from training.queries.reactions import Reactions, reactions_by_run
 
 
@@ -60,4 +61,5 @@ def evaluation_of(program: Program, *, leads: bool) -> Evaluation:
 
 def _complaints(runs: Sequence[CourseRun]) -> list[Complaint]:
     keys = [run.pk for run in runs]
-    return list(Complaint.objects.filter(run__in=keys).defer("text", "answer").order_by("made_at"))
+    told = complaints_for_everybody(Complaint.objects.filter(run__in=keys))
+    return list(told.defer("text", "answer").order_by("made_at"))

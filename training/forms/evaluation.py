@@ -4,9 +4,12 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from training.actions.complaints import LONGEST
 from training.forms.runs import day_field
+from training.models import Complaint, CourseRun, Person
+from training.queries.complaints import may_be_concerned
 from training.reaction_form import LONGEST_TEXT, QUESTIONS, SCALE, STATEMENTS
 
 
@@ -43,15 +46,65 @@ class ReactionForm(forms.Form):
         return {each.key: self.cleaned_data[each.key] for each in QUESTIONS}
 
 
-class ComplaintForm(forms.Form):
-    """A complaint."""
+class ConcernedField(forms.ModelChoiceField):  # type: ignore[type-arg]
+    """Whom a complaint is about, by name."""
 
+    def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]
+        """Return the name."""
+        return obj.full_name
+
+
+class ComplaintForm(forms.Form):
+    """A complaint: what it is about, whom, and the words."""
+
+    kind = forms.ChoiceField(
+        label=_l("What is it about?"),
+        choices=Complaint.Kind.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": _l("Choose what the complaint is about.")},
+    )
+    concerns = ConcernedField(
+        Person.objects.none(),
+        label=_l("Is it about one of these people?"),
+        required=False,
+        empty_label=_l("No, or somebody who is not listed"),
+        help_text=_l(
+            "That person neither sees the complaint nor answers it, and is not told of it. Name "
+            "anybody else in your own words."
+        ),
+        error_messages={
+            "invalid_choice": _l(
+                "Choose somebody from the list, or name the person in your own words below."
+            )
+        },
+    )
     text = forms.CharField(
-        label="Your complaint",
+        label=_l("Your complaint"),
         max_length=LONGEST,
         widget=forms.Textarea(attrs={"rows": 8}),
-        help_text="What happened, when, and what you ask for.",
-        error_messages={"required": "Write what happened, when, and what you ask for."},
+        help_text=_l("What happened, when, and what you ask for."),
+        error_messages={"required": _l("Write what happened, when, and what you ask for.")},
+    )
+
+    def __init__(self, *args: Any, run: CourseRun, maker: Person, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        concerns = self.fields["concerns"]
+        assert isinstance(concerns, ConcernedField)
+        concerns.queryset = may_be_concerned(run, maker)
+        self.initial.setdefault("kind", Complaint.Kind.GENERAL)
+
+
+class OutsideContactForm(forms.Form):
+    """Who outside the provider hears complaints that no lead can answer."""
+
+    name = forms.CharField(
+        label=_l("Name"),
+        max_length=150,
+        required=False,
+        help_text=_l("A person or an office: a board member, an ombudsman, a trade association."),
+    )
+    email = forms.CharField(
+        label=_l("E-mail address"), max_length=140, required=False, widget=forms.EmailInput
     )
 
 
@@ -59,11 +112,11 @@ class AnswerForm(forms.Form):
     """The answer to a complaint."""
 
     answer = forms.CharField(
-        label="Answer",
+        label=_l("Answer"),
         max_length=LONGEST,
         widget=forms.Textarea(attrs={"rows": 8}),
-        help_text="What was found, and what was done. Whoever complained reads it.",
-        error_messages={"required": "Write what was found and what was done."},
+        help_text=_l("What was found, and what was done. Whoever complained reads it."),
+        error_messages={"required": _l("Write what was found and what was done.")},
     )
 
 

@@ -1,6 +1,7 @@
 """What trainees say after a run; complaints; changes decided in a program."""
 
 import uuid
+from email.utils import parseaddr
 
 from django import forms
 from django.contrib import messages
@@ -8,6 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from training.actions.changes import decide_change, finish_change
@@ -17,7 +19,11 @@ from training.actions.reactions import give_reaction
 from training.forms.evaluation import AnswerForm, ChangeForm, ComplaintForm, DoneForm, ReactionForm
 from training.models import Complaint, ProgramChange
 from training.queries.changes import changes_of, programs_cared_for
-from training.queries.complaints import complaints_visible_to, runs_complained_of_by
+from training.queries.complaints import (
+    answerers_of,
+    complaints_visible_to,
+    runs_complained_of_by,
+)
 from training.queries.reactions import has_answered, may_be_asked, reactions_of
 from training.queries.scope import enrolments_visible_to, is_lead
 from training.reaction_form import SHOWN_FROM
@@ -76,11 +82,11 @@ def complaint_new(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     runs = runs_complained_of_by(person).select_related("program__provider", "site")
     run = get_object_or_404(runs, pk=pk)
-    form = ComplaintForm(sent(request))
+    form = ComplaintForm(sent(request), run=run, maker=person)
     if request.method == "POST" and form.is_valid():
-        made = act(form, make_complaint, actor=person, run=run, text=form.cleaned_data["text"])
+        made = act(form, make_complaint, actor=person, run=run, **form.cleaned_data)
         if made is not None:
-            messages.success(request, "Your complaint is with the training leads.")
+            messages.success(request, _("Your complaint is kept. Who answers it is told below."))
             return redirect("complaint", made.pk)
     context = {"form": form, "run": run}
     return render(request, "training/evaluation/complaint_new.html", context, status=_status(form))
@@ -106,7 +112,9 @@ def complaint(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if form.is_valid():
             answer = form.cleaned_data["answer"]
             if act(form, answer_complaint, actor=person, complaint=found, answer=answer):
-                messages.success(request, "The answer is kept; whoever complained reads it here.")
+                messages.success(
+                    request, _("The answer is kept. Whoever complained is told by e-mail.")
+                )
                 return redirect("complaint", found.pk)
     context = {
         "complaint": found,
@@ -115,6 +123,8 @@ def complaint(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         and found.made_by_id != person.pk
         and (found.state == Complaint.State.OPEN or bool(form.errors)),
         "own": found.made_by_id == person.pk,
+        "answerable": answerers_of(found).exists() if found.made_by_id == person.pk else True,
+        "outside": parseaddr(found.provider.outside_contact),
     }
     return render(request, "training/evaluation/complaint.html", context, status=_status(form))
 

@@ -19,7 +19,11 @@ from training.actions.people import (
 from training.forms.people import EmployerForm, OrganisationForm, PersonForm
 from training.models import Person
 from training.queries.people import organisation_rows, people_rows, roles_given_by
-from training.queries.scope import enrolments_visible_to, people_visible_to
+from training.queries.scope import (
+    enrolments_visible_to,
+    people_visible_to,
+    provider_organisations,
+)
 from training.views.refusals import act, act_or_say
 from training.views.sent import sent
 from training.views.who import person_of
@@ -37,7 +41,12 @@ def people(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "training/people.html",
-        {"page": page, "search": search, "organisations": organisation_rows()},
+        {
+            "page": page,
+            "search": search,
+            "organisations": organisation_rows(),
+            "providers": provider_organisations(lead),
+        },
     )
 
 

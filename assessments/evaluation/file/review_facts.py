@@ -11,6 +11,7 @@ from assessments.evaluation.file.facts import Fact, Held, Lacking, fact_source
 from assessments.evaluation.sections.words import counted
 from training.models import Complaint, CourseRun, Program, ProgramChange, Reaction
 from training.queries.changes import versions_of
+from training.queries.complaints import complaints_for_everybody
 
 LATE = timedelta(days=30)  # common practice, no source
 
@@ -19,7 +20,8 @@ LATE = timedelta(days=30)  # common practice, no source
 def complaints(program: Program) -> Iterable[Fact]:
     """Complaints about runs of any version (one query)."""
     page = reverse("complaint_list")
-    about = Complaint.objects.filter(run__program__in=versions_of(program).order_by())
+    made = Complaint.objects.filter(run__program__in=versions_of(program).order_by())
+    about = complaints_for_everybody(made)
     still = Q(state=Complaint.State.OPEN)
     old = still & Q(made_at__lt=timezone.now() - LATE)
     told = about.aggregate(

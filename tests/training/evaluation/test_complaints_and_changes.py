@@ -53,7 +53,8 @@ def test_only_who_takes_part_complains() -> None:
         make_complaint(actor=make_person(), run=run, text="Too loud.")
     address = reverse("complaint_new", args=[run.pk])
     assert browser(make_person()).get(address).status_code == 404
-    assert browser(teacher).post(address, {"text": "Too loud."}).status_code == 302
+    sent = {"kind": "general", "text": "Too loud."}
+    assert browser(teacher).post(address, sent).status_code == 302
     assert Complaint.objects.get().made_by == teacher
 
 
