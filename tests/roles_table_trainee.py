@@ -30,4 +30,16 @@ TRAINEE_TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "practice_piece": ("get", (200, 200, 200, 404, 404, 404, SIGN_IN)),
     "practice_score": ("get", (200, 200, 403, 404, 404, 404, SIGN_IN)),
     "run_progress": ("get", (200, 200, 404, 404, 404, 404, SIGN_IN)),
+    # A review that the trainee asked for and nobody was given yet.
+    "review_ask": ("get", (403, 403, 200, 404, 404, 404, SIGN_IN)),
+    "reviews": ("get", SIGNED_IN),
+    "review": ("get", (200, 404, 200, 404, 404, 404, SIGN_IN)),
+    "review_take_back": ("post", (403, 404, 302, 404, 404, 404, SIGN_IN)),
+    "review_give": ("get", (200, 404, 403, 404, 404, 404, SIGN_IN)),
+    "review_step_down": ("get", (403, 404, 403, 404, 404, 404, SIGN_IN)),
+    "review_criterion": ("get", (403, 404, 403, 404, 404, 404, SIGN_IN)),
+    "review_rest": ("get", (403, 404, 403, 404, 404, 404, SIGN_IN)),
+    "review_finish": ("post", (403, 404, 403, 404, 404, 404, SIGN_IN)),
+    "review_answer": ("get", (403, 404, 403, 404, 404, 404, SIGN_IN)),
+    "review_photo": ("get", (200, 404, 200, 404, 404, 404, SIGN_IN)),
 }

@@ -2,13 +2,23 @@
 
 from typing import Any
 
+from django.core.files.base import ContentFile
 from django.utils import timezone
 
-from assessments.models import Attempt, PlanItem, PracticePiece, PracticePlan
+from assessments.actions.reviews import ask_review
+from assessments.models import Attempt, PlanItem, PracticePiece, PracticePlan, ReviewPhoto
+from tests.assessments.site.pictures import jpeg
 from training.models import Passkey
 
 # Which address takes which of the objects: names by the kind of what they are about.
-OF_ATTEMPT: tuple[str, ...] = ("attempt_acknowledge",)
+OF_REVIEW = (
+    "review", "review_take_back", "review_give", "review_step_down", "review_rest",
+    "review_finish", "review_answer",
+)  # fmt: skip
+OF_ATTEMPT: tuple[str, ...] = (
+    "review_ask",
+    "attempt_acknowledge",
+)
 
 
 def second_look_of(attempt: Attempt) -> dict[str, Any]:
@@ -19,7 +29,19 @@ def second_look_of(attempt: Attempt) -> dict[str, Any]:
             person=person, name="Phone", credential_id=b"\x01", public_key=b"\x02"
         ),
         **practice_of(attempt),
+        "review_photo": review_of(attempt),
     }
+
+
+def review_of(attempt: Attempt) -> ReviewPhoto:
+    """Return the photograph of a review that the trainee asked for."""
+    review = ask_review(
+        actor=attempt.enrolment.person, attempt=attempt, reason="Look at the arris again."
+    )
+    photo = ReviewPhoto(review=review, sha256="0" * 64)
+    photo.file.save("handed.jpg", ContentFile(jpeg()), save=False)
+    photo.save()
+    return photo
 
 
 def practice_of(attempt: Attempt) -> dict[str, Any]:
@@ -45,6 +67,13 @@ def second_look_objects(world: dict[str, Any]) -> dict[str, dict[str, object]]:
     """Return the arguments of the addresses, by name."""
     return {
         **{name: {"pk": world["attempt"].pk} for name in OF_ATTEMPT},
+        **{name: {"pk": world["review_photo"].review_id} for name in OF_REVIEW},
+        "review_criterion": {"pk": world["review_photo"].review_id, "key": "arris"},
+        "review_photo": {
+            "pk": world["review_photo"].review_id,
+            "kind": "handed",
+            "photo": world["review_photo"].pk,
+        },
         "attempt_example": {"pk": world["attempt"].pk, "photo": world["log_photo"].pk},
         "plan_agree": {"pk": world["plan"].pk},
         "plan_item_done": {"pk": world["plan_item"].pk},
