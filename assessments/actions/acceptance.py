@@ -32,11 +32,13 @@ SCORED_ALREADY = "scored_already"
 NOTHING_TO_UNDO = "nothing_to_undo"
 SEQ_TAKEN = "seq_taken"
 OTHER_DEVICE = "other_device"
+STAGE_STANDS = "stage_stands"
 
 FIRST_ONCE = "observation_first_once"
 SEQ_ONCE = "observation_seq_once"
 ATTEMPT_OPEN = "observation_attempt_open"
 STANDARD_OF_ATTEMPT = "observation_standard_of_attempt"
+STANDS = "observation_stage_stands"
 # What the database says, in words of what to do.
 REFUSALS = {
     FIRST_ONCE: "This was scored already, in another window or on another device. "
@@ -45,11 +47,13 @@ REFUSALS = {
     ATTEMPT_OPEN: "This attempt was signed off meanwhile: nothing more is scored.",
     STANDARD_OF_ATTEMPT: "This was scored under another standard than the attempt's. "
     "Reload the scoring page on the device.",
+    STANDS: "This stage stands from the attempt before: it is not scored again.",
 }
 REASONS = {
     FIRST_ONCE: SCORED_ALREADY,
     ATTEMPT_OPEN: SIGNED_OFF,
     STANDARD_OF_ATTEMPT: OTHER_STANDARD,
+    STANDS: STAGE_STANDS,
 }
 REPLACED = (
     "This was corrected meanwhile, in another window or on another device. "

@@ -1,18 +1,22 @@
 """Starting an attempt: a trainee's go at the task under the standard sealed last."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from assessments.actions.constraints import violated
+from assessments.actions.retaken import record_retake
 from assessments.models import Attempt, SealedStandard
+from assessments.queries.retakes import Retaking, retaking
 from assessments.queries.scope import may_assess
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import CourseRun, Enrolment, Person
 from training.queries.fit import Applies, Missing, day_at, unfit
+
+Follow = Callable[[Person, Attempt, Retaking], None]
 
 # What the database says, in words of what to do.
 REFUSALS = {
@@ -35,14 +39,25 @@ def start_attempt(
 ) -> Attempt:
     """Start the next attempt of an enrolment and return it.
 
-    Without ``standard`` the one sealed last for the run's program counts. Raises
-    PermissionDenied for anybody but a lead or an instructor of the run, Refused when the run
-    is not open, the trainee is withdrawn or lacks a paper that the practical task asks for today
-    at the site, no standard is sealed, or an attempt is open.
+    Without ``standard`` the one sealed last for the run's program counts. After a decided one it
+    is a retake of the whole task. Raises PermissionDenied for anybody but a lead or an instructor
+    of the run, Refused when the run is not open, the trainee is withdrawn or lacks a paper that
+    the practical task asks for today at the site, no standard is sealed, an attempt is open, or
+    the rule of retake of the attempt before does not allow another one today.
     """
+    return begin(actor, enrolment, standard)
+
+
+def begin(
+    actor: Person,
+    enrolment: Enrolment,
+    standard: SealedStandard | None = None,
+    follow: Follow | None = None,
+) -> Attempt:
+    """Start an attempt as ``start_attempt`` says; ``follow`` writes what makes it a retake."""
     try:
         with transaction.atomic():
-            return _start(actor, enrolment, standard)
+            return _start(actor, enrolment, standard, follow or _whole)
     except IntegrityError as error:
         message = REFUSALS.get(violated(error))
         if message is None:
@@ -50,7 +65,9 @@ def start_attempt(
         raise Refused(message) from error
 
 
-def _start(actor: Person, enrolment: Enrolment, standard: SealedStandard | None) -> Attempt:
+def _start(
+    actor: Person, enrolment: Enrolment, standard: SealedStandard | None, follow: Follow
+) -> Attempt:
     # The lock makes two starts queue, so that the second one sees the first.
     locked = (
         Enrolment.objects.select_for_update(of=("self",))
@@ -59,6 +76,7 @@ def _start(actor: Person, enrolment: Enrolment, standard: SealedStandard | None)
     )
     _check(actor, locked)
     under = standard or _sealed_last(locked.run)
+    before = _before(locked)
     last = locked.attempts.aggregate(last=Max("number"))["last"] or 0
     attempt = Attempt.objects.create(
         enrolment=locked, standard=under, number=last + 1, started_by=actor
@@ -73,7 +91,23 @@ def _start(actor: Person, enrolment: Enrolment, standard: SealedStandard | None)
             "standard_digest": under.digest,
         },
     )
+    if before is not None:
+        follow(actor, attempt, before)
     return attempt
+
+
+def _before(enrolment: Enrolment) -> Retaking | None:
+    """Return how the enrolment stands about going again; refuse where it may not today."""
+    # The lock makes a review that is asked for at this moment wait, or be seen.
+    list(enrolment.attempts.select_for_update(no_key=True).order_by("number").values_list("pk"))
+    before = retaking(enrolment)
+    if before is not None and before.why_not:
+        raise Refused(before.why_not)
+    return before
+
+
+def _whole(actor: Person, attempt: Attempt, before: Retaking) -> None:
+    record_retake(actor=actor, attempt=attempt, before=before)
 
 
 def _check(actor: Person, enrolment: Enrolment) -> None:

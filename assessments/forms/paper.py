@@ -108,6 +108,7 @@ class PaperForms:
                 _form(line, data),
             )
             for number, line in enumerate(sheet.lines, 1)
+            if not line.stands
         ]
 
     def __iter__(self) -> Iterator[PaperPart]:

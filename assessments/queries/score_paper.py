@@ -1,12 +1,13 @@
 """The score sheet to print: one trainee's, or those of a whole run, with room to write."""
 
+import uuid
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from assessments.engine.kinds.measured import Measured
 from assessments.engine.standard import Stage
-from assessments.models import Attempt, SealedStandard
+from assessments.models import Attempt, Retake, SealedStandard
 from assessments.queries.attempts import Standing, standings
 from assessments.queries.task_sheet import SheetCriterion, TaskSheet, sheet_of
 from assessments.subjects import CRITERION, HOLD_POINT, subjects_of
@@ -25,11 +26,15 @@ class PaperRow:
 
 @dataclass(frozen=True)
 class PaperStage:
-    """A step of the work; ``hold_number`` is that of its hold point, or None."""
+    """A step of the work; ``hold_number`` is that of its hold point, or None.
+
+    ``stands``: it is not made again in this attempt, so nothing is written there.
+    """
 
     stage: Stage
     rows: list[PaperRow]
     hold_number: int | None
+    stands: bool = False
 
 
 @dataclass(frozen=True)
@@ -69,6 +74,11 @@ def _printed(run: CourseRun, rows: Iterable[Standing]) -> list[PrintedSheet]:
     if not standards:
         return []
     newest = list(standards.values())[-1]
+    rows = list(rows)
+    open_ = [row.open.pk for row in rows if row.open]
+    carried: dict[uuid.UUID, list[str]] = dict(
+        Retake.objects.filter(attempt__in=open_).values_list("attempt", "carried")
+    )
     made: dict[Any, tuple[TaskSheet, list[PaperStage]]] = {}
     found = []
     for row in rows:
@@ -76,7 +86,12 @@ def _printed(run: CourseRun, rows: Iterable[Standing]) -> list[PrintedSheet]:
         if standard.pk not in made:
             task = sheet_of(run.program, standard.document)
             made[standard.pk] = task, _stages(task, standard)
-        found.append(PrintedSheet(row.enrolment, row.open, standard, *made[standard.pk]))
+        task, stages = made[standard.pk]
+        if row.open and row.open.pk in carried:
+            stages = [
+                replace(each, stands=each.stage.key in carried[row.open.pk]) for each in stages
+            ]
+        found.append(PrintedSheet(row.enrolment, row.open, standard, task, stages))
     return found
 
 

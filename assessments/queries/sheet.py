@@ -31,6 +31,7 @@ class Line:
 
     ``observation`` may be one that takes the earlier back; ``result`` is then None.
     ``decides``: with this result the standard cannot be met, whatever else is scored.
+    ``stands``: of a stage that is not made again; ``observation`` may then be another assessor's.
     """
 
     subject: Subject
@@ -39,6 +40,7 @@ class Line:
     blocked_by: Subject | None
     accepted_by: str = ""
     decides: bool = False
+    stands: bool = False
 
     @property
     def value(self) -> dict[str, Any] | None:
@@ -78,9 +80,14 @@ class ScoreSheet:
     others: int
 
     @property
+    def asked(self) -> list[Line]:
+        """The lines that are scored in this attempt: all but those of stages that stand."""
+        return [line for line in self.lines if not line.stands]
+
+    @property
     def begun_beside_another(self) -> bool:
         """Whether this assessor began, did not finish, and another one has scored as well."""
-        begun = any(line.observation and line.subject.kind != HOLD_POINT for line in self.lines)
+        begun = any(line.observation and line.subject.kind != HOLD_POINT for line in self.asked)
         return self.others > 0 and begun and self.todo > 0
 
     def line(self, kind: str, key: str) -> Line | None:
@@ -117,14 +124,28 @@ def score_sheet(attempt: Attempt, assessor: Person) -> ScoreSheet:
     holds = hold_points(standard, load_observations(document_of(attempt, rows), standard))
     replaced = {row.replaces_id for row in rows}
     current = [row for row in rows if row.pk not in replaced]
+    # Of a stage that stands everything was taken over, and nothing else is taken in.
+    carried = [row for row in current if row.carried_from_id]
+    standing = {(row.subject_kind, row.subject_key): row for row in reversed(carried)}
     own = {(row.subject_kind, row.subject_key): row for row in current if row.assessor == assessor}
     subjects = subjects_of(document)
     lines = [
-        _line(standard, subject, own, current, _waits_for(standard, subjects, subject, holds))
+        _stands(standard, subject, own.get(place) or standing[place])
+        if (place := (subject.kind, subject.key)) in standing
+        else _line(standard, subject, own, current, _waits_for(standard, subjects, subject, holds))
         for subject in subjects
     ]
-    scored = {row.assessor_id for row in current if row.subject_kind == CRITERION}
+    scored = {
+        row.assessor_id
+        for row in current
+        if row.subject_kind == CRITERION and not row.carried_from_id
+    }
     return ScoreSheet(attempt, standard, lines, holds, len(scored - {assessor.pk}))
+
+
+def _stands(standard: Standard, subject: Subject, row: Observation) -> Line:
+    result = judge_subject(standard, subject.kind, subject.key, row.value)
+    return Line(subject, row, result, None, stands=True)
 
 
 def _line(

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from assessments.models import SealedStandard
 from assessments.queries.attempts import counts, standings
+from assessments.queries.retakes import run_retakes
 from training.models import CourseRun
 from training.queries.scope import is_lead
 from training.queries.waiting import places_in_row
@@ -29,6 +30,7 @@ def run(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             "run": found,
             "rows": rows,
             "counts": counts(rows),
+            "retakes": run_retakes(rows, found.site),
             "in_row": places_in_row(row.enrolment for row in rows),
             "instructors": found.instructors.order_by("full_name"),
             "standard": sealed.order_by("-serial").first(),

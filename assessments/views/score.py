@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -37,7 +38,8 @@ def attempt_score(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     context = {
         **_around(sheet),
         "sheet": sheet,
-        "fresh": not any(line.observation for line in sheet.lines),
+        "fresh": not any(line.observation for line in sheet.asked),
+        "carried": len(sheet.asked) < len(sheet.lines),
         "task": task,
         "next": sheet.next_todo(),
     }
@@ -57,6 +59,11 @@ def attempt_score_subject(request: HttpRequest, pk: uuid.UUID, kind: str, key: s
         line = sheet.line(kind, key)
         if line is None:
             raise Http404(f"The standard has no {kind} {key}.")
+        if line.stands:
+            messages.info(
+                request, _("This stands from the attempt before: it is not scored again.")
+            )
+            return redirect("attempt_score", attempt.pk)
         if request.method == "POST" and "undo" in request.POST:
             return _undo(request, person, attempt, line)
         form = _form(request, line)
@@ -149,12 +156,12 @@ def _around(sheet: ScoreSheet, line: Line | None = None) -> dict[str, Any]:
         "list_url": reverse("attempt_score", args=[attempt.pk]),
     }
     if line is not None:
-        place = sheet.lines.index(line)
-        around |= {"number": place + 1, "count": len(sheet.lines)}
+        place = sheet.asked.index(line)
+        around |= {"number": place + 1, "count": len(sheet.asked)}
         if place:
-            around["previous_url"] = _address(attempt, sheet.lines[place - 1])
-        if place + 1 < len(sheet.lines):
-            around["next_url"] = _address(attempt, sheet.lines[place + 1])
+            around["previous_url"] = _address(attempt, sheet.asked[place - 1])
+        if place + 1 < len(sheet.asked):
+            around["next_url"] = _address(attempt, sheet.asked[place + 1])
     return around
 
 

@@ -12,7 +12,8 @@ export const HOLD_POINT = "hold_point";
  *   criterion: Object|null}} Subject `criterion` as in the standard; null for a hold point.
  * @typedef {{subject: Subject, id: string|null, value: Object|null, note: string,
  *   result: {result: string, sentence: string}|null, word: string, done: boolean,
- *   waitsFor: Subject|null, acceptedByOther: boolean}} Line `value` is null before a score and once it is taken back;
+ *   waitsFor: Subject|null, acceptedByOther: boolean, stands: boolean}} Line `value` is null before a score and once it is taken back;
+ *   what stands from the attempt before is done, and never scored;
  *   `id` is then still that of the observation to be replaced.
  * @typedef {{lines: Line[], todo: number, waiting: number}} Sheet
  */
@@ -72,9 +73,14 @@ export function standing(pack, trainee, events) {
 export function sheetOf(pack, trainee, events) {
   const found = standing(pack, trainee, events);
   const lines = subjectsOf(pack.standard.document).map((subject) => lineOf(pack, subject, found));
-  const accepted = new Set(trainee.accepted ?? []);
+  const accepted = new Set(trainee.accepted);
+  const stands = new Set(trainee.stands);
   for (const line of lines) {
-    if (line.subject.kind === HOLD_POINT && !line.value && accepted.has(line.subject.key)) {
+    line.stands = stands.has(`${line.subject.kind}:${line.subject.key}`);
+    if (line.stands) {
+      line.word = "met";
+      line.done = true;
+    } else if (line.subject.kind === HOLD_POINT && !line.value && accepted.has(line.subject.key)) {
       line.word = "met";
       line.done = true;
       line.acceptedByOther = true;
@@ -100,7 +106,7 @@ function lineOf(pack, subject, found) {
   const word = result ? result.result : "unscored";
   return {
     subject, id: row?.id ?? null, value, note: row?.note ?? "", result, word,
-    done: word !== "unscored" && word !== "missing", waitsFor: null, acceptedByOther: false,
+    done: word !== "unscored" && word !== "missing", waitsFor: null, acceptedByOther: false, stands: false,
   };
 }
 
@@ -131,6 +137,7 @@ export function stops(line) {
  * @returns {string}
  */
 export function wordOf(line) {
+  if (line.stands) return "✓ Stands";
   if (line.subject.kind === HOLD_POINT) {
     if (line.word === "met") return "✓ Accepted";
     if (line.word === "not_met") return "✕ Not accepted";

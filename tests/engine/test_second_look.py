@@ -91,6 +91,17 @@ def document(stages: list[tuple[str, bool]] = STAGES) -> dict[str, Any]:
     }
 
 
+def observed(rows: list[tuple[str, str, dict[str, Any]]]) -> dict[str, Any]:
+    return {
+        "schema": "bankermark/observations/1",
+        "attempt": "a",
+        "observations": [
+            {"id": str(i), "subject": {"kind": kind, "key": key}, "assessor": "1", "value": value}
+            for i, (kind, key, value) in enumerate(rows)
+        ],
+    }
+
+
 def again(
     not_met: str = "", refused: str = "", missing: str = "", stages: list[tuple[str, bool]] = STAGES
 ) -> Again:
@@ -103,14 +114,7 @@ def again(
     for stage, held in stages:
         if held and stage not in missing.split():
             rows.append(("hold_point", stage, {"accepted": stage not in refused.split()}))
-    observations = {
-        "schema": "bankermark/observations/1",
-        "attempt": "a",
-        "observations": [
-            {"id": str(i), "subject": {"kind": kind, "key": key}, "assessor": "1", "value": value}
-            for i, (kind, key, value) in enumerate(rows)
-        ],
-    }
+    observations = observed(rows)
     standard = load_standard(found)
     return made_again(standard, decide(standard, observations), observations)
 
@@ -197,3 +201,19 @@ def test_a_standard_may_say_nothing() -> None:
     for standard in ({}, {"about": None}, {"about": {}}, {"about": {"retake": None}}):
         assert retake_rule(standard) is None
         assert review_rule(copy.deepcopy(standard)) is None
+
+
+def test_a_stage_scored_anew_by_a_review_is_made_again() -> None:
+    # Only finish fails; what a review put its own score into is not as it was observed.
+    standard = load_standard(document())
+    rows = [
+        *(("criterion", key, {"answer": stage != "finish"}) for stage, key in KEYS.items()),
+        *(("hold_point", stage, {"accepted": True}) for stage in ("fit", "set")),
+    ]
+    observations = observed(rows)
+    decision = decide(standard, observations)
+    assert made_again(standard, decision, observations) == Again(("finish",), ("cut", "fit", "set"))
+    found = made_again(standard, decision, observations, {"cut"})
+    assert found == Again(("cut", "finish"), ("fit", "set"))
+    found = made_again(standard, decision, observations, {"set"})
+    assert found == Again(("set", "finish"), ("cut", "fit"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -53,7 +53,10 @@ def attempts_left(rule: RetakeRule | None, made: int) -> int | None:
 
 
 def made_again(
-    standard: Standard, decision: Mapping[str, Any], observations: Mapping[str, Any]
+    standard: Standard,
+    decision: Mapping[str, Any],
+    observations: Mapping[str, Any],
+    also: Collection[str] = (),
 ) -> Again:
     """Which stages a decided attempt leaves open, under the scope ``open_stages``.
 
@@ -61,6 +64,7 @@ def made_again(
     blocked are not met either) or its hold point is not accepted. What is made again takes apart
     what was built on it: a stage with a hold point, made again, opens every later one. The whole
     task is made again when no stage is open, since then only the scores fell short, or all are.
+    Stages in ``also`` are open whatever they came to.
 
     ``decision`` and ``observations`` are the documents of the attempt under ``standard``; raises
     EngineError where they are of another standard.
@@ -75,7 +79,7 @@ def made_again(
         if not keys and not stage.hold_point:
             continue
         refused = stage.hold_point and holds[stage.key] != "accepted"
-        if covering or refused or _fails(results[key] for key in keys):
+        if covering or refused or stage.key in also or _fails(results[key] for key in keys):
             open_.append(stage.key)
             covering = covering or stage.hold_point
         else:

@@ -5,12 +5,15 @@ text, worked out by the engine. ``sums`` has, for each measured criterion, ``low
 ``upper_nm`` (in the base unit of its quantity, nm for a length; null without), ``guard_square``
 (the square of the guard band as [numerator, denominator], or null) and ``unit``. ``current`` of
 a trainee is what this assessor scored so far, by "kind:key"; ``accepted`` are the hold points
-that another assessor accepted. A trainee without an attempt to score here has ``attempt`` null,
-and ``sentence`` says why.
+that another assessor accepted; ``stands`` are the subjects, as "kind:key", that stand from the
+attempt before and are not scored again. A trainee without an attempt to score here has
+``attempt`` null, and ``sentence`` says why.
 """
 
 import uuid
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.db.models import Prefetch
@@ -45,7 +48,7 @@ def pack_document(pack: Pack) -> dict[str, Any]:
     standard = _standard_of(pack, enrolments)
     loaded = load_standard(standard.document)
     attempts = [attempt for each in enrolments for attempt in each.attempts.all()]
-    own, accepted = _observed(pack, attempts)
+    observed = _observed(pack, attempts)
     sheet = sheet_of(run.program, standard.document)
     waiting = [each for each in enrolments if not each.attempts.all()]
     missing = unfit(waiting, run.program, day_at(run.site), Applies.PRACTICAL) if waiting else {}
@@ -68,7 +71,7 @@ def pack_document(pack: Pack) -> dict[str, Any]:
         "cautions": sheet.cautions,
         "photos": _slots(standard.document),
         "trainees": [
-            _trainee(pack, each, standard, own, accepted, missing.get(each.person_id))
+            _trainee(pack, each, standard, observed, missing.get(each.person_id))
             for each in enrolments
         ],
     }
@@ -122,28 +125,35 @@ def _standard_of(pack: Pack, enrolments: Sequence[Enrolment]) -> SealedStandard:
     return max(found, key=lambda each: (used.count(each.pk), each.serial))
 
 
-def _observed(
-    pack: Pack, attempts: Sequence[Attempt]
-) -> tuple[dict[uuid.UUID, dict[str, Any]], dict[uuid.UUID, set[str]]]:
-    """Return, by attempt, the assessor's current observations and others' accepted hold points."""
-    own: dict[uuid.UUID, dict[str, Any]] = {}
-    accepted: dict[uuid.UUID, set[str]] = {}
+@dataclass
+class _Observed:
+    """What is known of one attempt: see ``current``, ``accepted`` and ``stands`` above."""
+
+    own: dict[str, Any] = field(default_factory=dict)
+    accepted: set[str] = field(default_factory=set)
+    stands: set[str] = field(default_factory=set)
+
+
+def _observed(pack: Pack, attempts: Sequence[Attempt]) -> Mapping[uuid.UUID, _Observed]:
+    """Return, by attempt, what is scored and what stands (one query)."""
+    found: dict[uuid.UUID, _Observed] = defaultdict(_Observed)
     rows = Observation.objects.filter(attempt__in=attempts, replaced_by__isnull=True)
     for row in rows.order_by("received_at", "seq", "pk"):
-        if row.assessor_id == pack.assessor_id:
-            told = {"id": str(row.pk), "value": row.value, "note": row.note}
-            own.setdefault(row.attempt_id, {})[f"{row.subject_kind}:{row.subject_key}"] = told
+        known, subject = found[row.attempt_id], f"{row.subject_kind}:{row.subject_key}"
+        if row.carried_from_id:
+            known.stands.add(subject)
+        elif row.assessor_id == pack.assessor_id:
+            known.own[subject] = {"id": str(row.pk), "value": row.value, "note": row.note}
         elif row.subject_kind == HOLD_POINT and row.value.get("accepted"):
-            accepted.setdefault(row.attempt_id, set()).add(row.subject_key)
-    return own, accepted
+            known.accepted.add(row.subject_key)
+    return found
 
 
 def _trainee(
     pack: Pack,
     enrolment: Enrolment,
     standard: SealedStandard,
-    own: Mapping[uuid.UUID, Mapping[str, Any]],
-    accepted: Mapping[uuid.UUID, set[str]],
+    observed: Mapping[uuid.UUID, _Observed],
     missing: Sequence[Missing] | None,
 ) -> dict[str, Any]:
     attempt = next(iter(enrolment.attempts.all()), None)
@@ -155,13 +165,15 @@ def _trainee(
     elif attempt.standard_id != standard.pk:
         sentence = OTHER_STANDARD
     scored = attempt if sentence is None else None
+    known = observed[scored.pk] if scored else _Observed()
     return {
         "enrolment": str(enrolment.pk),
         "attempt": str(scored.pk) if scored else None,
         "name": enrolment.person.full_name,
         "sentence": sentence,
-        "current": dict(own.get(scored.pk, {})) if scored else {},
-        "accepted": sorted(accepted.get(scored.pk, ())) if scored else [],
+        "current": known.own,
+        "accepted": sorted(known.accepted),
+        "stands": sorted(known.stands),
     }
 
 
