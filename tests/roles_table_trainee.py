@@ -42,4 +42,8 @@ TRAINEE_TABLE: dict[str, tuple[str, tuple[int, ...]]] = {
     "review_finish": ("post", (403, 404, 403, 404, 404, 404, SIGN_IN)),
     "review_answer": ("get", (403, 404, 403, 404, 404, 404, SIGN_IN)),
     "review_photo": ("get", (200, 404, 200, 404, 404, 404, SIGN_IN)),
+    "attempt_retake": ("get", (200, 200, 403, 404, 404, 404, SIGN_IN)),
+    # The attempt of the table met its standard: the page says that nothing is to be made again.
+    "retake_day": ("post", (422, 422, 403, 404, 404, 404, SIGN_IN)),
+    "retake_day_give_up": ("post", (422, 422, 403, 404, 404, 404, SIGN_IN)),
 }

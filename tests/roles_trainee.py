@@ -18,6 +18,9 @@ OF_REVIEW = (
 OF_ATTEMPT: tuple[str, ...] = (
     "review_ask",
     "attempt_acknowledge",
+    "attempt_retake",
+    "retake_day",
+    "retake_day_give_up",
 )
 
 
