@@ -7,7 +7,7 @@ sentence itself, translated too.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -25,6 +25,7 @@ class _Pattern:
     msgid: str
     matches: re.Pattern[str]
     piece: str
+    values: Mapping[str, Callable[[str], str]]
 
 
 @dataclass
@@ -36,12 +37,18 @@ class _Known:
 _known = _Known()
 
 
-def register_said(msgids: Iterable[str]) -> None:
-    """Add the patterns of a package: texts with ``{name}`` where a value stands."""
+def register_said(
+    msgids: Iterable[str], values: Mapping[str, Callable[[str], str]] | None = None
+) -> None:
+    """Add the patterns of a package: texts with ``{name}`` where a value stands.
+
+    ``values`` says what stands in braces of that name in the active language, such as a day or a
+    list of names; any other value is said as a sentence is.
+    """
     for msgid in msgids:
         if msgid not in _known.seen:
             _known.seen.add(msgid)
-            _known.patterns.append(_pattern(msgid))
+            _known.patterns.append(_pattern(msgid, values or {}))
     # What says most by its own letters is tried first.
     _known.patterns.sort(key=lambda each: -len(_BRACES.sub("", each.msgid)))
     _said.cache_clear()
@@ -76,7 +83,10 @@ def _filled(language: str, text: str) -> str | None:
     if found is None:
         return None
     pattern, values = found
-    told = {name: _said(language, value) for name, value in values.items()}
+    told = {
+        name: pattern.values[name](value) if name in pattern.values else _said(language, value)
+        for name, value in values.items()
+    }
     return _BRACES.sub(lambda name: told[name[1]], gettext(pattern.msgid))
 
 
@@ -87,7 +97,7 @@ def _match(text: str) -> tuple[_Pattern, dict[str, str]] | None:
     return None
 
 
-def _pattern(msgid: str) -> _Pattern:
+def _pattern(msgid: str, values: Mapping[str, Callable[[str], str]]) -> _Pattern:
     pieces = _BRACES.split(msgid)
     literal, names = pieces[::2], pieces[1::2]
     if sum(each.isalpha() for piece in literal for each in piece) < _FEWEST_LETTERS:
@@ -97,4 +107,4 @@ def _pattern(msgid: str) -> _Pattern:
     text = re.escape(literal[0])
     for name, piece in zip(names, literal[1:], strict=True):
         text += f"(?P<{name}>.*?){re.escape(piece)}"
-    return _Pattern(msgid, re.compile(text, re.DOTALL), max(literal, key=len))
+    return _Pattern(msgid, re.compile(text, re.DOTALL), max(literal, key=len), values)
