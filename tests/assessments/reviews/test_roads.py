@@ -243,7 +243,8 @@ def test_what_follows_fails_together_with_the_answer(monkeypatch: pytest.MonkeyP
     review = scored(made)
 
     def fail(review: Review, actor: object) -> None:
-        assert review.outcome == "changed" and actor == made.reviewer
+        assert review.outcome == "changed"
+        assert actor == made.reviewer
         raise Refused("The record is being issued at this moment.")
 
     monkeypatch.setattr("assessments.reviewed._follows", [fail])
