@@ -40,6 +40,7 @@ urlpatterns = [
     path("", include("certificates.urls_submittals")),
     path("", include("certificates.urls_days")),
     path("", include("certificates.urls_continuity")),
+    path("", include("certificates.urls_own")),
     path("check/", check.check, name="check"),
     path("check/file/", check_file.check_file_page, name="check_file"),
     path("check/file.json", check_file.check_file_json, name="check_file_json"),

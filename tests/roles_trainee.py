@@ -1,5 +1,6 @@
 """The objects of a second look that ``tests/test_roles.py`` asks each role about."""
 
+from datetime import timedelta
 from typing import Any
 
 from django.core.files.base import ContentFile
@@ -7,8 +8,12 @@ from django.utils import timezone
 
 from assessments.actions.reviews import ask_review
 from assessments.models import Attempt, PlanItem, PracticePiece, PracticePlan, ReviewPhoto
+from certificates.models import OwnLink
 from tests.assessments.site.pictures import jpeg
+from training.digests import secret_digest
 from training.models import Passkey
+
+OWN_TOKEN = "own-token"
 
 # Which address takes which of the objects: names by the kind of what they are about.
 OF_REVIEW = (
@@ -30,6 +35,12 @@ def second_look_of(attempt: Attempt) -> dict[str, Any]:
     return {
         "passkey": Passkey.objects.create(
             person=person, name="Phone", credential_id=b"\x01", public_key=b"\x02"
+        ),
+        "own_link": OwnLink.objects.create(
+            holder=person,
+            recipient="Port Ellery Works",
+            token_sha256=secret_digest(OWN_TOKEN),
+            expires_at=timezone.now() + timedelta(days=30),
         ),
         **practice_of(attempt),
         "review_photo": review_of(attempt),
@@ -85,6 +96,12 @@ def second_look_objects(world: dict[str, Any]) -> dict[str, dict[str, object]]:
         "practice_piece": {"pk": world["practice_piece"].pk},
         "practice_score": {"pk": world["practice_piece"].pk, "key": "arris"},
         "sign_in_link": {"token": "no-token"},
+        "own_link_end": {"pk": world["own_link"].pk},
+        "shown": {"token": OWN_TOKEN},
+        **{
+            name: {"token": OWN_TOKEN, "number": "0000-0000-0000-0000"}
+            for name in ("shown_pdf", "shown_competency")
+        },
         "outside_contact": {"pk": world["run"].program.provider_id},
         "passkey_remove": {"pk": world["passkey"].pk},
     }

@@ -14,9 +14,10 @@ ENTRIES: tuple[tuple[str, str, frozenset[str]], ...] = (
     ("People", "people", frozenset({Role.Kind.LEAD})),
     ("My sessions", "my_sessions", frozenset({Role.Kind.INSTRUCTOR, TRAINEE})),
     ("My results", "my_results", frozenset({TRAINEE})),
+    ("My records", "my_records", frozenset({TRAINEE})),
     ("Crew", "crew", frozenset({Role.Kind.CONTRACTOR})),
     ("Projects", "project_list", frozenset({Role.Kind.CONTRACTOR, Role.Kind.OWNER})),
-    ("Records", "record_list", frozenset({*Role.Kind.values, TRAINEE})),
+    ("Records", "record_list", frozenset(Role.Kind.values)),
 )
 
 

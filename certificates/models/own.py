@@ -1,6 +1,7 @@
 """What holders do with the own records: links of their own, and who has looked."""
 
 import uuid
+from datetime import date, timedelta
 from typing import ClassVar
 
 from django.db import models
@@ -41,6 +42,11 @@ class OwnLink(models.Model):
 
     def __str__(self) -> str:
         return f"Link of {self.holder} for {self.recipient}"
+
+    @property
+    def last_day(self) -> date:
+        """The last day on which it opens, in the server's zone."""
+        return timezone.localdate(self.expires_at - timedelta(microseconds=1))
 
 
 class RecordLook(models.Model):

@@ -7,6 +7,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from certificates.actions.guesses import count_wrong_number, too_many_wrong_numbers
+from certificates.actions.looks import note_check
 from certificates.forms.check import NumberForm
 from certificates.keys import SIGNS, keystore_of
 from certificates.numbers import read_number
@@ -54,6 +55,7 @@ def check_record(request: HttpRequest, number: str) -> HttpResponse:
     if found.erased:
         page = render(request, "certificates/check_erased.html", {"checked": found}, status=GONE)
         return unlisted(page)
+    note_check(request=request, number=meant)
     context = {
         "checked": found,
         "record": found.document,
@@ -86,6 +88,7 @@ def checked_or_answer(request: HttpRequest, number: str) -> Checked | HttpRespon
         return as_answer({"number": meant, "status": "unknown"}, 404)
     if found.erased:
         return as_answer({"number": meant, "status": "erased", "detail": found.faults[0]}, GONE)
+    note_check(request=request, number=meant)
     return found
 
 

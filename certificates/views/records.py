@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from assessments.models import Decision
 from assessments.queries.scope import attempts_visible_to
 from certificates.actions.issue import issue_record
+from certificates.actions.looks import note_account
 from certificates.numbers import read_number
 from certificates.queries.records import as_rows, record_rows
 from certificates.queries.scope import records_visible_to
@@ -80,6 +81,7 @@ def record_pdf(request: HttpRequest, number: str, kind: Kind = CERTIFICATE) -> H
         status = GONE if isinstance(missing, ErasedRecord) else 503
         context["erased"] = status == GONE
         return render(request, "certificates/record_unavailable.html", context, status=status)
+    note_account(request=request, record=record, person=person_of(request))
     code = record.document["program"]["code"]
     name = kind if record.competency else "record"
     return FileResponse(

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_safe
 
 from certificates.actions.guesses import WINDOW, count_wrong_number, too_many_wrong_numbers
 from certificates.actions.links import note_opening
+from certificates.actions.looks import note_project
 from certificates.models import LinkOpening, ShareLink, Submittal
 from certificates.queries.owner import owner_view
 from certificates.queries.submittals import live_link
@@ -44,6 +45,8 @@ def shared(request: HttpRequest, token: str) -> HttpResponse:
     )
     latest = submittals[0] if submittals else None
     note_opening(request=request, link=link, what=What.PAGE, submittal=latest)
+    if latest:
+        note_project(request=request, link=link, submittal=latest)
     today = timezone.localdate(timezone=zone)
     context: dict[str, Any] = {
         "project": project,
@@ -55,7 +58,7 @@ def shared(request: HttpRequest, token: str) -> HttpResponse:
         "view": owner_view(project, latest, today) if latest else None,
     }
     with timezone.override(zone):
-        return _closed(_page("shared.html", context))
+        return closed(_page("shared.html", context))
 
 
 @login_not_required
@@ -64,7 +67,7 @@ def shared(request: HttpRequest, token: str) -> HttpResponse:
 def shared_pdf(request: HttpRequest, token: str, number: int) -> HttpResponseBase:
     """Send the signed PDF of a submittal of the link's project."""
     found = _submittal_or_answer(request, token, number, What.PDF)
-    return found if isinstance(found, HttpResponse) else _closed(pdf_of(found))
+    return found if isinstance(found, HttpResponse) else closed(pdf_of(found))
 
 
 @login_not_required
@@ -73,7 +76,7 @@ def shared_pdf(request: HttpRequest, token: str, number: int) -> HttpResponseBas
 def shared_zip(request: HttpRequest, token: str, number: int) -> HttpResponseBase:
     """Send the archive of a submittal of the link's project."""
     found = _submittal_or_answer(request, token, number, What.ZIP)
-    return found if isinstance(found, HttpResponse) else _closed(zip_of(found))
+    return found if isinstance(found, HttpResponse) else closed(zip_of(found))
 
 
 def _submittal_or_answer(
@@ -85,19 +88,20 @@ def _submittal_or_answer(
     rows = Submittal.objects.select_related("project__contractor").defer("document")
     found = rows.filter(project=link.project, number=number).first()
     if found is None:
-        return _closed(_page("shared_nothing.html", {"token": token, "number": number}, 404))
+        return closed(_page("shared_nothing.html", {"token": token, "number": number}, 404))
     note_opening(request=request, link=link, what=what, submittal=found)
+    note_project(request=request, link=link, submittal=found)
     return found
 
 
 def _link_or_answer(request: HttpRequest, token: str) -> ShareLink | HttpResponse:
     """Return the link; where there is none in force, the one answer for every reason."""
     if too_many_wrong_numbers(request):
-        return _closed(later(_page("shared_too_many.html", {"minutes": MINUTES}, 429)))
+        return closed(later(_page("shared_too_many.html", {"minutes": MINUTES}, 429)))
     link = live_link(token) if len(token) <= LONGEST_TOKEN else None
     if link is None:
         count_wrong_number(request)
-        return _closed(_page("shared_gone.html", {}, 410))
+        return closed(_page("shared_gone.html", {}, 410))
     return link
 
 
@@ -105,7 +109,7 @@ def _page(template: str, context: dict[str, Any], status: int = 200) -> HttpResp
     return HttpResponse(render_to_string(f"{FOLDER}/{template}", context), status=status)
 
 
-def _closed(response: R) -> R:
+def closed(response: R) -> R:
     """Keep it out of search engines, and its address out of the log and of what browsers tell."""
     response["Referrer-Policy"] = "no-referrer"
     response["X-Robots-Tag"] = "noindex, nofollow, noarchive"

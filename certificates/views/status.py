@@ -15,6 +15,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.models import Attempt
+from certificates.actions.looks import note_account
 from certificates.actions.status.changes import restore_record, suspend_record
 from certificates.actions.status.withdrawal import (
     confirm_withdrawal,
@@ -100,6 +101,7 @@ def record_page(request: HttpRequest, number: str) -> HttpResponse:
     record = visible_record(person, number)
     leads = is_lead(person, record.provider)
     life = life_of(record, inside=leads)
+    note_account(request=request, record=record, person=person)
     return render(
         request,
         "certificates/record.html",

@@ -91,7 +91,7 @@ def complaints_to_answer(person: Person, roles: frozenset[str]) -> Iterable[Todo
     )
     for complaint in complaints:
         about = complaint.run.program.title if complaint.run else str(complaint.provider)
-        made = date_format(complaint.made_at, "DATE_FORMAT")
+        made = date_format(complaint.made_at, "j M Y")
         detail = _("Made {day}. It is not shown to instructors.").format(day=made)
         if complaint.concerns_id is not None:
             detail = _("Made {day}. It is shown neither to instructors nor to whom it concerns.")

@@ -18,7 +18,7 @@ from certificates.models import IssueItem, Record, StatusChange, WithdrawalPropo
 from certificates.queries.credentials import set_indices
 from certificates.queries.standing import standing_of
 from certificates.queries.todo import records_to_issue, withdrawals_to_answer
-from tests.certificates.builders import decide_attempt, met_decision, record_row
+from tests.certificates.builders import decide_attempt, record_row
 from tests.certificates.conftest import Issued
 from tests.certificates.credentials.documents import record_document
 from tests.certificates.jobs.builders import work_off
