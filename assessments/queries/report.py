@@ -7,8 +7,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.utils.translation import gettext as _
-
 from assessments.engine.kinds import Measured
 from assessments.engine.numberline import figures
 from assessments.engine.standard import Standard, load_standard
@@ -151,14 +149,13 @@ def report(
 
 def _plain(standard: Mapping[str, Any], sentence: str) -> str:
     """Return the engine's sentence as it is told, without the keys that stand beside titles."""
+    for stage in standard["stages"]:
+        sentence = sentence.replace(
+            f"Hold point {stage['key']} ", f"Hold point “{stage['title']}” "
+        )
     sentence = told(sentence)
     for row in (*standard["criteria"], *standard["stages"]):
         sentence = sentence.replace(f"{row['key']}, {row['title']}", row["title"])
-    for stage in standard["stages"]:
-        key, title = stage["key"], stage["title"]
-        sentence = sentence.replace(
-            _("Hold point {key} ").format(key=key), _("Hold point “{title}” ").format(title=title)
-        )
     return sentence
 
 
