@@ -5,9 +5,15 @@ from typing import Any
 from django import forms
 from django.contrib.auth import authenticate
 from django.http import HttpRequest
+from django.urls import reverse
+from django.utils.html import format_html
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.actions.decisions import LONGEST_NOTE
 from training.models import Person
+
+_NO_PASSWORD = _l("You have no password yet: set one under My account. Nothing is signed yet.")
 
 
 class SignOffForm(forms.Form):
@@ -43,10 +49,23 @@ class SignOffForm(forms.Form):
             if incomplete
             else "The trainee reads this."
         )
+        if not signer.has_usable_password():
+            # Whoever signs in by a link or a passkey signs a result by a password all the same.
+            password = self.fields["password"]
+            password.help_text = format_html(
+                _(
+                    'You have none yet. <a href="{url}">Set one under My account</a>, then sign '
+                    "here."
+                ),
+                url=f"{reverse('account')}#signing-in",
+            )
+            password.error_messages["required"] = _NO_PASSWORD
 
     def clean_password(self) -> str:
         """Check the password, as signing in does."""
         password: str = self.cleaned_data["password"]
+        if not self.signer.has_usable_password():
+            raise forms.ValidationError(_NO_PASSWORD)
         known = authenticate(self.request, username=self.signer.email, password=password)
         if known == self.signer:
             return password

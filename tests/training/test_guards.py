@@ -8,6 +8,7 @@ from django.apps import apps
 from django.db import IntegrityError, models, transaction
 
 from tests.factories import make_organisation, make_person, make_program, make_run
+from tests.training.passwordless.guards import BREAK_WAYS_IN
 from tests.training.test_course_guards import BREAK as BREAK_COURSE
 from tests.training.yard import Yard
 from training.models import (
@@ -104,6 +105,7 @@ BREAK: dict[str, Callable[[Yard], object]] = {
     "log_seq_from_one": lambda y: entry(seq=0),
     "log_digest_form": lambda y: entry(digest="A" * 64),
     "log_previous_form": lambda y: entry(previous="a" * 63),
+    **BREAK_WAYS_IN,
 }
 
 
