@@ -1,5 +1,6 @@
 """A record that was issued for real, for the tests that need its file."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
@@ -11,6 +12,7 @@ from certificates.actions.issue import issue_record
 from certificates.models import Record
 from tests.assessments.builders import Yard, make_yard
 from tests.certificates.builders import met_decision
+from tests.plain import plain_records
 from training.models import Program
 
 
@@ -27,6 +29,24 @@ class Issued:
         name = self.record.pdf.name or ""
         default_storage.delete(name)
         assert default_storage.save(name, ContentFile(pdf)) == name
+
+
+PRINTED = ("pdf", "signing", "tamper", "check")
+
+
+@pytest.fixture
+def as_printed() -> None:
+    """Ask for this where the test reads the pages of a record."""
+
+
+@pytest.fixture(autouse=True)
+def pages(request: pytest.FixtureRequest) -> Iterator[None]:
+    """Leave the pages of records plain, but where they are what is tested."""
+    if "as_printed" in request.fixturenames or request.path.parent.name in PRINTED:
+        yield
+        return
+    with plain_records():
+        yield
 
 
 @pytest.fixture

@@ -68,6 +68,7 @@ def test_from_decision_to_signed_file(
     assert "certified" not in f"{sent.subject} {sent.body}".lower()
 
 
+@pytest.mark.usefixtures("as_printed")
 def test_from_the_scaffold_to_the_record_by_the_actions_alone(yard: Yard) -> None:
     attempt = yard.attempt()
     events = [event(attempt, "fit", {"accepted": True}, kind="hold_point")]

@@ -23,6 +23,8 @@ from tests.assessments.site.pictures import jpeg, sha256
 from tests.certificates.builders import decide_attempt
 from training.errors import Refused
 
+pytestmark = pytest.mark.usefixtures("as_printed")
+
 STONE = jpeg()
 
 

@@ -26,6 +26,8 @@ from certificates.submittal.stored import read_as_submitted
 from tests.certificates.crew.submittals.conftest import Works
 from tests.certificates.pdf.tools import text_of
 
+pytestmark = pytest.mark.usefixtures("as_printed")
+
 WORDS = "A third mason is assessed on Friday."
 
 
