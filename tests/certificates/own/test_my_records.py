@@ -251,10 +251,9 @@ def test_more_records_links_and_looks_take_no_more_queries(
     browser().get(reverse("shown", args=[a_link(record)[1]]))
     address = reverse("my_records")
     client.get(address)
-    with CaptureQueriesContext(
-        connection,
-    ) as few:
+    with CaptureQueriesContext(connection) as few:
         client.get(address)
+    at_one = len(few)
     enrolment = record.decision.attempt.enrolment
     for number in (2, 3):
         attempt = enrolment.attempts.create(
@@ -262,7 +261,7 @@ def test_more_records_links_and_looks_take_no_more_queries(
         )
         more = record_row(decide_attempt(attempt, record.issued_by))
         browser().get(reverse("shown", args=[a_link(more)[1]]))
-    with django_assert_num_queries(len(few)):
+    with django_assert_num_queries(at_one):
         client.get(address)
 
 
