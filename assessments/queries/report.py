@@ -155,7 +155,9 @@ def _plain(standard: Mapping[str, Any], sentence: str) -> str:
         )
     sentence = told(sentence)
     for row in (*standard["criteria"], *standard["stages"]):
-        sentence = sentence.replace(f"{row['key']}, {row['title']}", row["title"])
+        # A title with a length or a number in it was told anew with the sentence.
+        for title in {row["title"], told(row["title"])}:
+            sentence = sentence.replace(f"{row['key']}, {title}", title)
     return sentence
 
 
