@@ -4,6 +4,8 @@ from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from dateutil.relativedelta import relativedelta  # type: ignore[import-untyped]
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 
 def months_later(day: date, months: int) -> date:
@@ -22,3 +24,18 @@ def end_of_day(day: date, zone: ZoneInfo) -> datetime:
     Where clocks go back at midnight the last hour comes twice: the second one ends the day.
     """
     return datetime.combine(day, time.max.replace(fold=1), tzinfo=zone)
+
+
+def day_text(day: date) -> str:
+    """Return a day as sentences have it, in the reader's language: ``05 Nov 2026``."""
+    return date_format(day, "d M Y")
+
+
+def moment_text(at: datetime) -> str:
+    """Return an instant, in the zone that it is in, as ``day_text`` and the hour.
+
+    >>> from datetime import UTC
+    >>> moment_text(datetime(2026, 11, 5, 9, 30, tzinfo=UTC))
+    '05 Nov 2026 at 09:30'
+    """
+    return _("{day} at {hour}").format(day=day_text(at), hour=f"{at:%H:%M}")

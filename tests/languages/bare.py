@@ -26,7 +26,7 @@ _WORD = re.compile(r"[^\W\d_]{2,}")
 # Names, and signs that are the same in every language.
 SAME = {
     "Bankermark", "PDF", "CSV", "XLSX", "ZIP", "JSON", "PNG", "JPEG", "HEIC", "YAML", "UTF", "SHA",
-    "RFC", "Open", "Badges", "mm", "cm", "in", "kg", "lb", "Subject",
+    "RFC", "Open", "Badges", "mm", "cm", "in", "kg", "lb", "min", "Subject",
 }  # fmt: skip
 
 

@@ -10,22 +10,25 @@ from datetime import UTC, datetime, timedelta
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.log import write_log
+from training.dates import moment_text
 from training.errors import Refused
 from training.models import Attendance, CourseRun, Enrolment, Person, Session, SignInCode
 from training.queries.scope import runs_visible_to
 from training.queries.stays import OPENS, Presence, presence_of
 from training.site_time import zone_of
 
-CANCELLED = "This session is cancelled: nobody's presence is noted."
+CANCELLED = N_("This session is cancelled: nobody's presence is noted.")
 LONGEST_NOTE = 300
 
 
 def require_noting(actor: Person, run: CourseRun) -> None:
     """Raise PermissionDenied unless ``actor`` leads or teaches ``run``."""
     if not runs_visible_to(actor).filter(pk=run.pk).exists():
-        raise PermissionDenied("Only a lead or an instructor of the run notes who was there.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run notes who was there."))
 
 
 @transaction.atomic
@@ -45,9 +48,9 @@ def sign_in(
     now = now or timezone.now()
     session = code.session
     if kind not in (Attendance.Kind.CAME, Attendance.Kind.LEFT):
-        raise Refused("Choose whether you came or are leaving.")
+        raise Refused(_("Choose whether you came or are leaving."))
     if code.valid_until <= now:
-        raise Refused("This code has ended. Scan the one that is shown now, or type it.")
+        raise Refused(_("This code has ended. Scan the one that is shown now, or type it."))
     check_open(session, now)
     _lock_place(session.run, actor)
     rows = Attendance.objects.filter(session=session, person=actor, replaced_by__isnull=True)
@@ -74,17 +77,20 @@ def sign_in(
 def check_open(session: Session, now: datetime) -> None:
     """Raise Refused, saying when to sign in, unless ``session`` takes sign-ins at ``now``."""
     if session.state == Session.State.CANCELLED:
-        raise Refused(CANCELLED)
+        raise Refused(_(CANCELLED))
     zone = zone_of(session.run.site)
     opens = session.starts_at - OPENS
     if now < opens:
         told = opens.astimezone(zone)
-        raise Refused(f"Signing in begins on {told:%d %b %Y at %H:%M} ({zone.key}).")
+        raise Refused(
+            _("Signing in begins on {told} ({key}).").format(told=moment_text(told), key=zone.key)
+        )
     if now > session.ends_at:
         told = session.ends_at.astimezone(zone)
         raise Refused(
-            f"This session ended on {told:%d %b %Y at %H:%M} ({zone.key}). Ask an instructor to "
-            "note your presence."
+            _(
+                "This session ended on {told} ({key}). Ask an instructor to note your presence."
+            ).format(told=moment_text(told), key=zone.key)
         )
 
 
@@ -109,7 +115,7 @@ def note_presence(
     """
     require_noting(actor, session.run)
     if session.state == Session.State.CANCELLED:
-        raise Refused(CANCELLED)
+        raise Refused(_(CANCELLED))
     place = _lock_place(session.run, person, withdrawn=True)
     note = " ".join(note.split())
     stored = Attendance.objects.filter(pk=id).first() if id else None
@@ -119,7 +125,7 @@ def note_presence(
     if replaces is not None:
         check_replaces(replaces, session, place.person)
         if not note:
-            raise Refused("Write why it is corrected.", field="note")
+            raise Refused(_("Write why it is corrected."), field="note")
     row = Attendance.objects.create(
         id=id or uuid.uuid4(),
         session=session,
@@ -158,15 +164,15 @@ def note_many(
 def check_replaces(replaces: Attendance, session: Session, person: Person) -> None:
     """Raise Refused unless the row is of this session and person, and stands."""
     if replaces.session_id != session.pk or replaces.person_id != person.pk:
-        raise Refused("What is corrected belongs to another session or person.")
+        raise Refused(_("What is corrected belongs to another session or person."))
     if Attendance.objects.filter(replaces=replaces).exists():
-        raise Refused("Somebody corrected this meanwhile. Look at the session, then go on.")
+        raise Refused(_("Somebody corrected this meanwhile. Look at the session, then go on."))
 
 
 def _said_before(last: Presence, kind: str) -> Attendance | None:
     """Return the row that says already what is pressed now; Refused to leave without coming."""
     if kind == Attendance.Kind.LEFT and last.came_at is None:
-        raise Refused("You have not signed in to this session yet: sign in first.")
+        raise Refused(_("You have not signed in to this session yet: sign in first."))
     inside = last.came_at is not None and last.left_at is None
     if inside != (kind == Attendance.Kind.CAME):
         return None
@@ -175,16 +181,22 @@ def _said_before(last: Presence, kind: str) -> Attendance | None:
 
 def _check(session: Session, kind: str, at: datetime, note: str) -> None:
     if kind not in Attendance.Kind.values:
-        raise Refused("Choose came, left or was not there.", field="kind")
+        raise Refused(_("Choose came, left or was not there."), field="kind")
     day = timedelta(days=1)
     if not session.starts_at - day <= at <= session.ends_at + day:
         raise Refused(
-            "This is more than a day from the session: look at the day and the time.", field="day"
+            _("This is more than a day from the session: look at the day and the time."),
+            field="day",
         )
     if at > timezone.now():
-        raise Refused("This time is still to come: note it when it is so.", field="at")
+        raise Refused(_("This time is still to come: note it when it is so."), field="at")
     if len(note) > LONGEST_NOTE or "\0" in note:
-        raise Refused(f"Keep the reason to {LONGEST_NOTE} characters of text.", field="note")
+        raise Refused(
+            _("Keep the reason to {longest_note} characters of text.").format(
+                longest_note=LONGEST_NOTE
+            ),
+            field="note",
+        )
 
 
 def _lock_place(run: CourseRun, person: Person, *, withdrawn: bool = False) -> Enrolment:
@@ -196,7 +208,10 @@ def _lock_place(run: CourseRun, person: Person, *, withdrawn: bool = False) -> E
     places = run.enrolments.select_for_update(of=("self",), no_key=True).select_related("person")
     place = places.filter(person=person, state__in=states).first()
     if place is None:
-        raise Refused(f"{person} is not enrolled on this run. Ask a training lead.", field="person")
+        raise Refused(
+            _("{person} is not enrolled on this run. Ask a training lead.").format(person=person),
+            field="person",
+        )
     return place
 
 
@@ -212,7 +227,7 @@ def _same(
     before = (stored.session_id, stored.person_id, stored.kind, stored.at, stored.note)
     now = (session.pk, person.pk, kind, at.astimezone(UTC), note)
     if before != now or stored.replaces_id != (replaces.pk if replaces else None):
-        raise Refused("This form was sent before with other values. Open the session anew.")
+        raise Refused(_("This form was sent before with other values. Open the session anew."))
     return stored
 
 

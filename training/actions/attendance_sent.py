@@ -13,6 +13,8 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.attendance import CANCELLED, check_replaces
 from training.actions.log import write_log
@@ -26,10 +28,10 @@ STORED, ALREADY, REFUSED = "stored", "already", "refused"
 CLOCK_OFF = timedelta(minutes=10)  # more is told: the times of the device are then doubtful
 FIELDS = frozenset({"id", "session", "person", "kind", "at", "replaces"})
 LONGEST = 400  # characters of one text
-CLASH = "This id is stored with other content. That one stands; what came now is kept aside."
-NO_SESSION = "You note nobody's presence in such a session."
-NO_PLACE = "This person is not enrolled on the run of the session."
-UNREADABLE = "This cannot be read as a row of presence."
+CLASH = N_("This id is stored with other content. That one stands; what came now is kept aside.")
+NO_SESSION = N_("You note nobody's presence in such a session.")
+NO_PLACE = N_("This person is not enrolled on the run of the session.")
+UNREADABLE = N_("This cannot be read as a row of presence.")
 
 
 @dataclass(frozen=True)
@@ -68,8 +70,10 @@ def clock_off(sent_at: datetime, now: datetime) -> str:
     if abs(off) <= CLOCK_OFF:
         return ""
     minutes = round(abs(off) / timedelta(minutes=1))
-    way = "ahead of" if off > timedelta() else "behind"
-    return f"The device's clock was {minutes} minutes {way} the server's when this was sent."
+    way = _("ahead of") if off > timedelta() else "behind"
+    return _(
+        "The device's clock was {minutes} minutes {way} the server's when this was sent."
+    ).format(minutes=minutes, way=way)
 
 
 @transaction.atomic
@@ -102,7 +106,7 @@ def _answer(actor: Person, place: int, sent: Any, note: str, now: datetime) -> A
         if stored is not None:
             if stored.content_digest == row.content:
                 return Answer(named, place, ALREADY)
-            raise Refused(CLASH)
+            raise Refused(_(CLASH))
         _store(actor, row, note, now)
     except Refused as refused:
         _keep(actor, sent, refused.message)
@@ -113,16 +117,16 @@ def _answer(actor: Person, place: int, sent: Any, note: str, now: datetime) -> A
 def _read(actor: Person, sent: Any) -> _Row:
     """Return the row as it is to be stored; Refused for what cannot be."""
     if not isinstance(sent, dict) or set(sent) != FIELDS:
-        raise Refused(UNREADABLE)
+        raise Refused(_(UNREADABLE))
     id, session_id, replaces = (_uuid(sent, name) for name in ("id", "session", "replaces"))
     kind, at = _text_of(sent, "kind"), moment(sent["at"])
     if id is None or session_id is None or kind not in Attendance.Kind.values or at is None:
-        raise Refused(UNREADABLE)
+        raise Refused(_(UNREADABLE))
     session = sessions_visible_to(actor).filter(pk=session_id).first()
     if session is None:
-        raise Refused(NO_SESSION)
+        raise Refused(_(NO_SESSION))
     if session.state == Session.State.CANCELLED:
-        raise Refused(CANCELLED)
+        raise Refused(_(CANCELLED))
     content = digest({"by": str(actor.pk), "row": sent})
     return _Row(id, session, _person(sent, session), kind, at, replaces, content)
 
@@ -130,13 +134,13 @@ def _read(actor: Person, sent: Any) -> _Row:
 def _person(sent: Mapping[str, Any], session: Session) -> Person:
     named = sent["person"]
     if not isinstance(named, str) or not named.isascii() or not named.isdecimal():
-        raise Refused(UNREADABLE)
+        raise Refused(_(UNREADABLE))
     if len(named) > 18:
-        raise Refused(NO_PLACE)
+        raise Refused(_(NO_PLACE))
     places = Enrolment.objects.filter(run=session.run_id, person=int(named))
     place = places.exclude(state=Enrolment.State.WAITING).select_related("person").first()
     if place is None:
-        raise Refused(NO_PLACE)
+        raise Refused(_(NO_PLACE))
     return place.person
 
 
@@ -145,7 +149,7 @@ def _store(actor: Person, row: _Row, note: str, now: datetime) -> None:
     if row.replaces is not None:
         replaces = Attendance.objects.filter(pk=row.replaces).first()
         if replaces is None:
-            raise Refused("What this row takes back is not stored.")
+            raise Refused(_("What this row takes back is not stored."))
         check_replaces(replaces, row.session, row.person)
     try:
         with transaction.atomic():
@@ -163,7 +167,7 @@ def _store(actor: Person, row: _Row, note: str, now: datetime) -> None:
                 replaces=replaces,
             )
     except IntegrityError:  # another device was faster with this id, or with taking it back
-        raise Refused(CLASH) from None
+        raise Refused(_(CLASH)) from None
 
 
 def _keep(actor: Person, sent: Any, sentence: str) -> None:
@@ -208,11 +212,11 @@ def _uuid(sent: Mapping[str, Any], name: str) -> uuid.UUID | None:
     if text is None:
         if sent.get(name) is None:
             return None
-        raise Refused(UNREADABLE)
+        raise Refused(_(UNREADABLE))
     try:
         return uuid.UUID(text)
     except ValueError:
-        raise Refused(UNREADABLE) from None
+        raise Refused(_(UNREADABLE)) from None
 
 
 def moment(text: object) -> datetime | None:

@@ -7,6 +7,8 @@ from django.core.exceptions import PermissionDenied
 from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.log import write_log
 from training.errors import Refused
@@ -22,9 +24,9 @@ from training.queries.scope import is_lead
 from training.scans import MEGABYTE, Scan
 
 LARGEST = 20 * MEGABYTE
-OWN = "Nobody vouches for the own papers: show them to a training lead or another instructor."
-NOT_YOURS = "Only a training lead, or an instructor of a run that the person is on, does this."
-KEPT_ALREADY = (
+OWN = N_("Nobody vouches for the own papers: show them to a training lead or another instructor.")
+NOT_YOURS = N_("Only a training lead, or an instructor of a run that the person is on, does this.")
+KEPT_ALREADY = N_(
     "This paper is kept already, with other words than these. Look at the person's papers; to "
     "keep another one, open this page anew."
 )
@@ -59,8 +61,8 @@ def keep_document(
         person=person,
         provider=provider,
         kind=kind,
-        title=_text(title, "title", "Write what the paper is called."),
-        issuer=_text(issuer, "issuer", "Write who issued the paper."),
+        title=_text(title, "title", _("Write what the paper is called.")),
+        issuer=_text(issuer, "issuer", _("Write who issued the paper.")),
         number=" ".join(number.split()),
         issued_on=issued_on,
         expires_on=expires_on,
@@ -82,12 +84,12 @@ def take_back_document(*, actor: Person, document: HeldDocument, reason: str) ->
     without one, and for a paper that was taken back before.
     """
     if not documents_kept_by(actor).filter(pk=document.pk).exists():
-        raise PermissionDenied(OWN if document.person_id == actor.pk else NOT_YOURS)
-    why = _text(reason, "reason", "Write why the paper counts no longer.")
+        raise PermissionDenied(_(OWN) if document.person_id == actor.pk else _(NOT_YOURS))
+    why = _text(reason, "reason", _("Write why the paper counts no longer."))
     with transaction.atomic():
         locked = HeldDocument.objects.select_for_update(of=("self",)).get(pk=document.pk)
         if DocumentTakenBack.objects.filter(document=locked).exists():
-            raise Refused("This paper was taken back before.")
+            raise Refused(_("This paper was taken back before."))
         taken = DocumentTakenBack.objects.create(document=locked, reason=why, by=actor)
         write_log(
             actor=actor,
@@ -100,27 +102,30 @@ def take_back_document(*, actor: Person, document: HeldDocument, reason: str) ->
 
 def _require(actor: Person, person: Person, provider: Organisation, kind: str) -> None:
     if actor.pk == person.pk:
-        raise PermissionDenied(OWN)
+        raise PermissionDenied(_(OWN))
     if not providers_for(actor, person).filter(pk=provider.pk).exists():
-        raise PermissionDenied(NOT_YOURS)
+        raise PermissionDenied(_(NOT_YOURS))
     if kind == INSTRUCTOR and not is_lead(actor, provider):
-        raise PermissionDenied("Only a training lead keeps an instructor's qualification.")
+        raise PermissionDenied(_("Only a training lead keeps an instructor's qualification."))
 
 
 def _check(made: HeldDocument) -> None:
     if made.kind != INSTRUCTOR and made.kind not in kinds_of(made.provider):
         raise Refused(
-            f"No program of {made.provider} asks for such a paper: choose one from the list.",
+            _("No program of {provider} asks for such a paper: choose one from the list.").format(
+                provider=made.provider
+            ),
             field="kind",
         )
     # A day is over on the other side of the world before it is here: one day is allowed.
     if made.issued_on > timezone.localdate() + timedelta(days=1):
         raise Refused(
-            "This day is still to come: write the day that stands on the paper.", field="issued_on"
+            _("This day is still to come: write the day that stands on the paper."),
+            field="issued_on",
         )
     if made.expires_on is not None and made.expires_on < made.issued_on:
         raise Refused(
-            "The last day is before the day of issue: change one of them.", field="expires_on"
+            _("The last day is before the day of issue: change one of them."), field="expires_on"
         )
 
 
@@ -158,8 +163,8 @@ def _stored_before(made: HeldDocument, stored: HeldDocument) -> HeldDocument:
     if _content(made) != _content(stored):
         # Somebody else's paper of that number is nobody's business.
         if not documents_visible_to(made.seen_by).filter(pk=stored.pk).exists():
-            raise PermissionDenied(NOT_YOURS)
-        raise Refused(KEPT_ALREADY)
+            raise PermissionDenied(_(NOT_YOURS))
+        raise Refused(_(KEPT_ALREADY))
     return stored
 
 

@@ -1,6 +1,7 @@
 """Putting a guide away."""
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.errors import Refused
 from training.guides.texts import guides
@@ -12,5 +13,5 @@ def put_away(*, actor: Person, guide: str) -> None:
     """Remember that ``actor`` has read ``guide``; again changes nothing. It is about nobody else,
     so it is not logged. Raises Refused for a guide that there is none of."""
     if guide not in guides():
-        raise Refused("There is no such guide.")
+        raise Refused(_("There is no such guide."))
     GuideRead.objects.get_or_create(person=actor, guide=guide)

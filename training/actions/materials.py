@@ -4,6 +4,7 @@ import hashlib
 
 from django.core.files.base import File
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.actions.permission import require_lead
@@ -31,9 +32,9 @@ def add_material(
     require_lead(actor, program.provider)
     title, changed = " ".join(title.split()), " ".join(changed.split())
     if module.program_id != program.pk:
-        raise Refused("Choose a module of this program.", field="module")
+        raise Refused(_("Choose a module of this program."), field="module")
     if not title:
-        raise Refused("Write the title of the material.", field="title")
+        raise Refused(_("Write the title of the material."), field="title")
     _check_size(upload.size)
     sha256, size = _digest(upload)
     _check_size(size)
@@ -52,7 +53,7 @@ def add_material(
 
 def _check_size(size: int) -> None:
     if size == 0:
-        raise Refused("This file is empty: send the file with its content.", field="file")
+        raise Refused(_("This file is empty: send the file with its content."), field="file")
     if size > LARGEST_BYTES:
         raise Refused(size_sentence(size), field="file")
 
@@ -114,12 +115,16 @@ def _next_version(row: Material) -> int:
         return 1
     if last.sha256 == row.sha256:
         raise Refused(
-            f"This file is the same as version {last.version}, byte for byte. Send the new one.",
+            _(
+                "This file is the same as version {version}, byte for byte. Send the new one."
+            ).format(version=last.version),
             field="file",
         )
     if not row.changed:
         raise Refused(
-            f"Version {last.version} of this material is kept: say what changed since.",
+            _("Version {version} of this material is kept: say what changed since.").format(
+                version=last.version
+            ),
             field="changed",
         )
     return last.version + 1

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from training.actions.constraints import violated
 from training.actions.log import write_log
@@ -39,12 +40,12 @@ def change_place(*, actor: Person, place: Place, spot: Spot) -> Place:
 
 def _save(actor: Person, place: Place, spot: Spot, verb: str) -> Place:
     if spot.kind not in Place.Kind.values:
-        raise Refused("Choose a room or a scaffold bay.", field="kind")
+        raise Refused(_("Choose a room or a scaffold bay."), field="kind")
     name = " ".join(spot.name.split())
     if not name:
-        raise Refused("Write what the place is called on site.", field="name")
+        raise Refused(_("Write what the place is called on site."), field="name")
     if spot.capacity is not None and spot.capacity < 1:
-        raise Refused("Write how many fit, at least 1, or nothing.", field="capacity")
+        raise Refused(_("Write how many fit, at least 1, or nothing."), field="capacity")
     place.kind, place.name = spot.kind, name
     place.grid, place.capacity = " ".join(spot.grid.split()), spot.capacity
     data = {"kind": place.kind, "name": name, "grid": place.grid, "capacity": place.capacity}
@@ -54,7 +55,9 @@ def _save(actor: Person, place: Place, spot: Spot, verb: str) -> Place:
             write_log(actor=actor, verb=verb, subject=place, data=data)
     except IntegrityError as error:
         if violated(error) == "place_name_once_a_site":
-            taken = f"{place.site} has a place called {name} already: choose another name."
+            taken = _("{site} has a place called {name} already: choose another name.").format(
+                site=place.site, name=name
+            )
             raise Refused(taken, field="name") from error
         raise
     return place

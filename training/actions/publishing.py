@@ -1,6 +1,7 @@
 """Sending the calendar of a run to those who take part, the first time."""
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.actions.invitations import tell_planned
 from training.actions.log import write_log
@@ -21,10 +22,12 @@ def publish_calendar(*, actor: Person, run: CourseRun) -> int:
     require_lead(actor, run.program.provider)
     run = lock_run(run)
     if is_published(run):
-        raise Refused("This calendar is published already: every change is sent when it is made.")
+        raise Refused(
+            _("This calendar is published already: every change is sent when it is made.")
+        )
     sessions = list(sessions_of(run))
     if not sessions:
-        raise Refused("There is nothing to publish yet: add a session first.")
+        raise Refused(_("There is nothing to publish yet: add a session first."))
     # Before the invitations: they are sent for published calendars alone.
     write_log(actor=actor, verb=PUBLISHED, subject=run, data={"sessions": len(sessions)})
     tell_planned(run, sessions)

@@ -3,6 +3,7 @@
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.attendance import require_noting
 from training.actions.log import write_log
@@ -32,13 +33,15 @@ def ask_question(
     teaches = runs_visible_to(actor).filter(pk=run.pk).exists()
     if not teaches:
         if not _enrolled(run, actor):
-            raise PermissionDenied("Only those of the run ask questions on it.")
+            raise PermissionDenied(_("Only those of the run ask questions on it."))
         asked_by = actor
-    text = _clean(text, "text", "Write the question.")
+    text = _clean(text, "text", _("Write the question."))
     if session is not None and session.run_id != run.pk:
-        raise Refused("Choose a session of this run.", field="session")
+        raise Refused(_("Choose a session of this run."), field="session")
     if teaches and asked_by is not None and not _enrolled(run, asked_by):
-        raise Refused(f"{asked_by} is not enrolled on this run.", field="asked_by")
+        raise Refused(
+            _("{asked_by} is not enrolled on this run.").format(asked_by=asked_by), field="asked_by"
+        )
     question = Question.objects.create(
         run=run, session=session, asked_by=asked_by, text=text, written_by=actor
     )
@@ -60,9 +63,11 @@ def answer_question(*, actor: Person, question: Question, answer: str) -> Questi
     """
     require_noting(actor, question.run)
     locked = Question.objects.select_for_update(of=("self",)).get(pk=question.pk)
-    answer = _clean(answer, "answer", "Write the answer.")
+    answer = _clean(answer, "answer", _("Write the answer."))
     if locked.answered_at is not None:
-        raise Refused("Somebody answered this meanwhile. Read the answer on the run's questions.")
+        raise Refused(
+            _("Somebody answered this meanwhile. Read the answer on the run's questions.")
+        )
     locked.answer, locked.answered_by, locked.answered_at = answer, actor, timezone.now()
     locked.save(update_fields=["answer", "answered_by", "answered_at"])
     write_log(actor=actor, verb="question.answered", subject=locked)
@@ -78,5 +83,7 @@ def _clean(text: str, field: str, missing: str) -> str:
     if not text:
         raise Refused(missing, field=field)
     if len(text) > LONGEST or "\0" in text:
-        raise Refused(f"Keep it to {LONGEST} characters of text.", field=field)
+        raise Refused(
+            _("Keep it to {longest} characters of text.").format(longest=LONGEST), field=field
+        )
     return text

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from training.actions.constraints import violated
 from training.actions.invitations import tell_cancelled, tell_planned
 from training.actions.log import write_log
 from training.actions.permission import require_lead
+from training.dates import day_text
 from training.errors import Refused
 from training.models import CourseRun, Module, Person, Place, Session, SessionInstructor
 from training.queries.calendar import is_published
@@ -116,7 +118,7 @@ def cancel_session(*, actor: Person, session: Session) -> Session:
     run = lock_run(session.run)
     session = _lock_session(session, run)
     if session.attendance.exists():
-        raise Refused("Somebody's presence is noted at this session: it was held and stays.")
+        raise Refused(_("Somebody's presence is noted at this session: it was held and stays."))
     session.state = Session.State.CANCELLED
     published = is_published(run)
     if published:
@@ -136,7 +138,7 @@ def lock_run(run: CourseRun) -> CourseRun:
         .get(pk=run.pk)
     )
     if locked.state == CourseRun.State.CLOSED:
-        raise Refused("This run is closed. Open it again to change its calendar.")
+        raise Refused(_("This run is closed. Open it again to change its calendar."))
     return locked
 
 
@@ -148,7 +150,7 @@ def _lock_session(session: Session, run: CourseRun) -> Session:
     )
     locked.run = run
     if locked.state == Session.State.CANCELLED:
-        raise Refused("This session is cancelled. Plan another one instead.")
+        raise Refused(_("This session is cancelled. Plan another one instead."))
     return locked
 
 
@@ -192,32 +194,50 @@ def _teach(session: Session, people: Sequence[Person]) -> None:
 def _check(run: CourseRun, plan: Plan) -> None:
     title = " ".join(plan.title.split())
     if not title or len(title) > LONGEST_TITLE:
-        raise Refused(f"Write a title of at most {LONGEST_TITLE} characters.", field="title")
+        raise Refused(
+            _("Write a title of at most {longest_title} characters.").format(
+                longest_title=LONGEST_TITLE
+            ),
+            field="title",
+        )
     _check_times(run, plan)
     if plan.module is not None and plan.module.program_id != run.program_id:
-        raise Refused(f"{plan.module} is of another program.", field="module")
+        raise Refused(
+            _("{module} is of another program.").format(module=plan.module), field="module"
+        )
     if plan.place is not None and plan.place.site_id != run.site_id:
-        raise Refused(f"{plan.place} is not at {run.site}.", field="place")
+        raise Refused(
+            _("{place} is not at {site}.").format(place=plan.place, site=run.site), field="place"
+        )
     teaching = set(run.instructors.values_list("pk", flat=True))
     for person in plan.instructors:
         if person.pk not in teaching:
             raise Refused(
-                f"{person} does not teach this run: add them to its instructors first.",
+                _("{person} does not teach this run: add them to its instructors first.").format(
+                    person=person
+                ),
                 field="instructors",
             )
 
 
 def _check_times(run: CourseRun, plan: Plan) -> None:
     if plan.ends_at <= plan.starts_at:
-        raise Refused("The end is not after the start: change one of them.", field="ends")
+        raise Refused(_("The end is not after the start: change one of them."), field="ends")
     if plan.ends_at - plan.starts_at > LONGEST:
-        raise Refused("This session would last more than 24 hours: check the end.", field="ends")
+        raise Refused(_("This session would last more than 24 hours: check the end."), field="ends")
     first, last = day_limits(run)
-    days = f"{run.starts_on:%d %b %Y} to {run.ends_on:%d %b %Y}"
+    days = _("{starts_on} to {ends_on}").format(
+        starts_on=day_text(run.starts_on), ends_on=day_text(run.ends_on)
+    )
     if not first <= plan.starts_at < last:
-        raise Refused(f"The run lasts from {days}: choose one of its days.", field="day")
+        raise Refused(
+            _("The run lasts from {days}: choose one of its days.").format(days=days), field="day"
+        )
     if plan.ends_at > last:
-        raise Refused(f"The run lasts from {days}: end before its last day is over.", field="ends")
+        raise Refused(
+            _("The run lasts from {days}: end before its last day is over.").format(days=days),
+            field="ends",
+        )
 
 
 def _tell_change(run: CourseRun, session: Session, off: Sequence[Person]) -> None:

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.invitations import tell_of_place, tell_planned
 from training.actions.log import write_log
@@ -35,11 +36,15 @@ def set_capacity(*, actor: Person, run: CourseRun, capacity: int | None) -> Cour
     run = lock_run(run)
     enrolled = places_of(run).enrolled
     if capacity is not None and not 1 <= capacity <= MOST:
-        raise Refused(f"Write a number from 1 to {MOST:,}, or nothing.", field="capacity")
+        raise Refused(
+            _("Write a number from 1 to {most:,}, or nothing.").format(most=MOST), field="capacity"
+        )
     if capacity is not None and capacity < enrolled:
         raise Refused(
-            f"{enrolled} are enrolled already: write at least {enrolled}, or withdraw somebody "
-            "first.",
+            _(
+                "{enrolled} are enrolled already: write at least {enrolled}, or withdraw somebody "
+                "first."
+            ).format(enrolled=enrolled),
             field="capacity",
         )
     if capacity == run.capacity:
@@ -63,9 +68,13 @@ def put_first(*, actor: Person, enrolment: Enrolment) -> Enrolment:
     waiting = list(waiting_list(run))
     found = next((each for each in waiting if each.pk == enrolment.pk), None)
     if found is None:
-        raise Refused(f"{enrolment.person} is not on the waiting list any more.")
+        raise Refused(
+            _("{person} is not on the waiting list any more.").format(person=enrolment.person)
+        )
     if found.pk == waiting[0].pk:
-        raise Refused(f"{enrolment.person} is first on the waiting list already.")
+        raise Refused(
+            _("{person} is first on the waiting list already.").format(person=enrolment.person)
+        )
     since = found.enrolled_at
     found.enrolled_at = waiting[0].enrolled_at - timedelta(microseconds=1)
     found.save(update_fields=["enrolled_at"])

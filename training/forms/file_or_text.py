@@ -3,6 +3,7 @@
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils.translation import gettext as _
 
 from training.enrolfile import UnreadableError, decode
 
@@ -28,10 +29,13 @@ class FileOrTextForm(forms.Form):
                 self.add_error("text", self.nothing)
             return values
         if upload.size > MAXIMUM_BYTES:
-            self.add_error("file", f"This file has {upload.size:,} bytes: 1 MB at most. Split it.")
+            self.add_error(
+                "file",
+                _("This file has {size:,} bytes: 1 MB at most. Split it.").format(size=upload.size),
+            )
             return values
         if values.get("text", "").strip():
-            self.add_error("file", "Send a file or the text below, not both: nothing was read.")
+            self.add_error("file", _("Send a file or the text below, not both: nothing was read."))
             return values
         try:
             decoded = decode(upload.read())

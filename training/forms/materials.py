@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _l
 
 from training.models import Module, Program
 from training.queries.materials import size_sentence
@@ -22,27 +23,27 @@ class MaterialForm(forms.Form):
     module = ModuleChoice(
         queryset=Module.objects.none(),
         empty_label=None,
-        error_messages={"invalid_choice": "Choose a module of this program."},
+        error_messages={"invalid_choice": _l("Choose a module of this program.")},
     )
     title = forms.CharField(
         max_length=200,
-        help_text="The same title in the same module makes the next version of that material.",
-        error_messages={"required": "Write the title of the material."},
+        help_text=_l("The same title in the same module makes the next version of that material."),
+        error_messages={"required": _l("Write the title of the material.")},
     )
     changed = forms.CharField(
-        label="What changed since the version before",
+        label=_l("What changed since the version before"),
         max_length=500,
         required=False,
-        help_text="Not needed for a first version.",
+        help_text=_l("Not needed for a first version."),
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     # Last, since what comes after a file that is let go does not arrive.
     file = forms.FileField(
-        help_text="Any kind of file, 100 MB at most.",
+        help_text=_l("Any kind of file, 100 MB at most."),
         max_length=1000,
         error_messages={
-            "required": "Choose the file.",
-            "empty": "This file is empty: send the file with its content.",
+            "required": _l("Choose the file."),
+            "empty": _l("This file is empty: send the file with its content."),
         },
     )
 

@@ -4,6 +4,9 @@ import uuid
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.documents import LARGEST
 from training.errors import Refused
@@ -12,11 +15,11 @@ from training.models import Organisation
 from training.queries.papers import INSTRUCTOR, INSTRUCTOR_TITLE, kinds_of
 from training.scans import Scan, read_scan
 
-FILE_HELP = (
+FILE_HELP = _l(
     "Not needed: to look at the paper is enough. One JPEG or PNG image, or a PDF; 20 MB at most. "
     "Of an image the picture is kept, and not where the camera says that it was taken."
 )
-HELD = "The file that you sent is kept: choose one only to put it in its place."
+HELD = N_("The file that you sent is kept: choose one only to put it in its place.")
 
 
 class PaperForm(forms.Form):
@@ -25,30 +28,32 @@ class PaperForm(forms.Form):
     document = forms.UUIDField(
         widget=forms.HiddenInput,
         error_messages={
-            "required": "Open this page anew and enter the paper there.",
-            "invalid": "Open this page anew and enter the paper there.",
+            "required": _l("Open this page anew and enter the paper there."),
+            "invalid": _l("Open this page anew and enter the paper there."),
         },
     )
-    kind = forms.ChoiceField(label="What it shows", error_messages={"required": NOTHING_CHOSEN})
+    kind = forms.ChoiceField(label=_l("What it shows"), error_messages={"required": NOTHING_CHOSEN})
     title = forms.CharField(
-        label="What the paper is called",
+        label=_l("What the paper is called"),
         max_length=200,
-        error_messages={"required": "Write what the paper is called."},
+        error_messages={"required": _l("Write what the paper is called.")},
     )
     issuer = forms.CharField(
-        label="Who issued it",
+        label=_l("Who issued it"),
         max_length=200,
-        error_messages={"required": "Write who issued the paper."},
+        error_messages={"required": _l("Write who issued the paper.")},
     )
-    number = forms.CharField(label="Its number, if it has one", max_length=100, required=False)
-    issued_on = day_field("Issued on")
-    expires_on = day_field("Last day on which it holds", "Leave it out where the paper names none.")
+    number = forms.CharField(label=_l("Its number, if it has one"), max_length=100, required=False)
+    issued_on = day_field(_l("Issued on"))
+    expires_on = day_field(
+        _l("Last day on which it holds"), _l("Leave it out where the paper names none.")
+    )
     file = forms.FileField(
-        label="Photograph or scan",
+        label=_l("Photograph or scan"),
         required=False,
         help_text=FILE_HELP,
         widget=forms.FileInput(attrs={"accept": ".jpg,.jpeg,.png,.pdf"}),
-        error_messages={"empty": "This file is empty: send the photograph or scan once more."},
+        error_messages={"empty": _l("This file is empty: send the photograph or scan once more.")},
     )
 
     def __init__(
@@ -64,16 +69,16 @@ class PaperForm(forms.Form):
         self.fields["expires_on"].required = False
         kind = self.fields["kind"]
         assert isinstance(kind, forms.ChoiceField)
-        kind.choices = [("", "Choose"), *kinds_of(provider).items()]
+        kind.choices = [("", _("Choose")), *kinds_of(provider).items()]
         if instructors:
-            kind.choices = [*kind.choices, (INSTRUCTOR, INSTRUCTOR_TITLE)]
+            kind.choices = [*kind.choices, (INSTRUCTOR, _(INSTRUCTOR_TITLE))]
         if held:
             self.say_held()
 
     def say_held(self) -> None:
         """Say at the field that a file is held, so that none need be sent."""
         # Once the form was checked, the page shows the field as it was before.
-        self.fields["file"].help_text = self["file"].help_text = HELD
+        self.fields["file"].help_text = self["file"].help_text = _(HELD)
 
     def clean_file(self) -> Scan | None:
         """Return the scan; None where none was sent now."""
@@ -88,9 +93,9 @@ class TakeBackForm(forms.Form):
     """Why a paper counts no longer."""
 
     reason = forms.CharField(
-        label="Why it counts no longer",
+        label=_l("Why it counts no longer"),
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="The paper and this reason stay on the page: nothing is deleted.",
-        error_messages={"required": "Write why the paper counts no longer."},
+        help_text=_l("The paper and this reason stay on the page: nothing is deleted."),
+        error_messages={"required": _l("Write why the paper counts no longer.")},
     )

@@ -6,6 +6,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from training.errors import Refused
 from training.forms.runs import day_field
@@ -21,11 +23,11 @@ class TimedForm(forms.Form):
 
     day = day_field("Day")
     time = forms.TimeField(
-        label="Time",
+        label=_l("Time"),
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         error_messages={
-            "required": "Write the time.",
-            "invalid": "Write the time as hours and minutes, e.g. 08:05.",
+            "required": _l("Write the time."),
+            "invalid": _l("Write the time as hours and minutes, e.g. 08:05."),
         },
     )
 
@@ -35,11 +37,11 @@ class TimedForm(forms.Form):
         start = session.starts_at.astimezone(zone)
         self.initial.setdefault("day", start.date())
         self.initial.setdefault("time", start.time())
-        self.fields["time"].help_text = f"By the clocks of the site ({zone.key})."
+        self.fields["time"].help_text = _("By the clocks of the site ({key}).").format(key=zone.key)
         if start.date() == (session.ends_at.astimezone(zone) - timedelta(microseconds=1)).date():
-            self.fields["day"].help_text = "The day of the session."
+            self.fields["day"].help_text = _("The day of the session.")
         else:
-            self.fields["day"].help_text = "The session goes on past midnight: choose which day."
+            self.fields["day"].help_text = _("The session goes on past midnight: choose which day.")
 
     def clean(self) -> dict[str, Any]:
         """Work out the instant ``at``, at the field where there is none."""
@@ -61,12 +63,12 @@ class PresenceForm(TimedForm):
 
     id = forms.UUIDField(widget=forms.HiddenInput)
     kind = forms.ChoiceField(
-        label="What is noted",
+        label=_l("What is noted"),
         choices=KINDS,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose came, left or was not there."},
+        error_messages={"required": _l("Choose came, left or was not there.")},
     )
-    note = forms.CharField(label="Note", max_length=300, required=False)
+    note = forms.CharField(label=_l("Note"), max_length=300, required=False)
     field_order = ("kind", "day", "time", "note", "id")
 
     def __init__(self, *args: Any, corrects: Attendance | None = None, **kwargs: Any) -> None:
@@ -75,13 +77,11 @@ class PresenceForm(TimedForm):
         self.initial.setdefault("kind", Attendance.Kind.CAME)
         if corrects is not None:
             note = self.fields["note"]
-            note.label, note.required = "Why it is corrected", True
-            note.error_messages["required"] = "Write why it is corrected."
+            note.label, note.required = _("Why it is corrected"), True
+            note.error_messages["required"] = _("Write why it is corrected.")
             local = corrects.at.astimezone(self.zone)
             self.initial.update(day=local.date(), time=local.time(), kind=corrects.kind)
-            self.fields[
-                "kind"
-            ].help_text = (
+            self.fields["kind"].help_text = _(
                 "Where somebody did not leave, choose Came and the time at which they came."
             )
 
@@ -91,11 +91,11 @@ class ManyForm(TimedForm):
 
     people = forms.ModelMultipleChoiceField(
         Person.objects.none(),
-        label="Who",
+        label=_l("Who"),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Tick at least one person."},
+        error_messages={"required": _l("Tick at least one person.")},
     )
-    kind = forms.ChoiceField(label="What is noted", choices=KINDS, widget=forms.RadioSelect)
+    kind = forms.ChoiceField(label=_l("What is noted"), choices=KINDS, widget=forms.RadioSelect)
     field_order = ("people", "kind", "day", "time")
 
     def __init__(self, *args: Any, people: list[Person], **kwargs: Any) -> None:
@@ -110,13 +110,13 @@ class CodeForm(forms.Form):
     """The code on the wall, typed."""
 
     code = forms.CharField(
-        label="Code on the wall",
+        label=_l("Code on the wall"),
         max_length=40,
         widget=forms.TextInput(
             attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
         ),
-        help_text="Eight letters and digits. Small letters and spaces do not matter.",
-        error_messages={"required": "Type the code, or scan it with the phone's camera."},
+        help_text=_l("Eight letters and digits. Small letters and spaces do not matter."),
+        error_messages={"required": _l("Type the code, or scan it with the phone's camera.")},
     )
 
 
@@ -124,13 +124,13 @@ class AskForm(forms.Form):
     """A question of somebody who takes part."""
 
     text = forms.CharField(
-        label="Question",
+        label=_l("Question"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write the question."},
+        error_messages={"required": _l("Write the question.")},
     )
     session = forms.ModelChoiceField(
-        Session.objects.none(), required=False, empty_label="None in particular"
+        Session.objects.none(), required=False, empty_label=_l("None in particular")
     )
 
     def __init__(self, *args: Any, run: Any, **kwargs: Any) -> None:
@@ -144,7 +144,7 @@ class WriteDownForm(AskForm):
     """A question asked aloud, written down by whoever teaches."""
 
     asked_by = forms.ModelChoiceField(
-        Person.objects.none(), required=False, empty_label="Not known", label="Asked by"
+        Person.objects.none(), required=False, empty_label=_l("Not known"), label=_l("Asked by")
     )
 
     def __init__(self, *args: Any, run: Any, **kwargs: Any) -> None:
@@ -161,6 +161,6 @@ class AnswerForm(forms.Form):
     answer = forms.CharField(
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 5}),
-        help_text="Everybody on the run reads it.",
-        error_messages={"required": "Write the answer."},
+        help_text=_l("Everybody on the run reads it."),
+        error_messages={"required": _l("Write the answer.")},
     )

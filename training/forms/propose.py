@@ -5,6 +5,9 @@ from datetime import date, datetime
 from typing import Any
 
 from django import forms
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from training.errors import Refused
 from training.forms.sessions import Choices, SessionForm, WhereAndWho, time_field
@@ -21,12 +24,12 @@ class ProposeForm(WhereAndWho):
     days = forms.TypedMultipleChoiceField(
         coerce=date.fromisoformat,
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Choose at least one day."},
+        error_messages={"required": _l("Choose at least one day.")},
     )
-    starts = time_field("Work begins at")
-    break_from = time_field("Break from")
-    break_to = time_field("Break to")
-    ends = time_field("Work ends at")
+    starts = time_field(_l("Work begins at"))
+    break_from = time_field(_l("Break from"))
+    break_to = time_field(_l("Break to"))
+    ends = time_field(_l("Work ends at"))
 
     field_order = ("days", "starts", "break_from", "break_to", "ends", "place", "instructors")
 
@@ -36,7 +39,7 @@ class ProposeForm(WhereAndWho):
         days = run_days(run)
         field = self.fields["days"]
         assert isinstance(field, forms.TypedMultipleChoiceField)
-        field.choices = [(day.isoformat(), f"{day:%a} {day.day} {day:%b %Y}") for day in days]
+        field.choices = [(day.isoformat(), date_format(day, "D j M Y")) for day in days]
         self.initial = {
             "days": [day.isoformat() for day in days if day.weekday() < SATURDAY],
             "starts": "08:00",
@@ -46,8 +49,10 @@ class ProposeForm(WhereAndWho):
             "instructors": [person.pk for person in choices.people[:1]],
             **self.initial,
         }
-        self.fields["starts"].help_text = f"By the clocks of {run.site} ({run.site.time_zone})."
-        self.fields["break_from"].help_text = "The same hour twice means no break."
+        self.fields["starts"].help_text = _("By the clocks of {site} ({time_zone}).").format(
+            site=run.site, time_zone=run.site.time_zone
+        )
+        self.fields["break_from"].help_text = _("The same hour twice means no break.")
 
     def clean(self) -> dict[str, Any]:
         """Hold the hours to their order."""
@@ -56,11 +61,13 @@ class ProposeForm(WhereAndWho):
         if data.keys() >= set(names):
             starts, rest, back, ends = (data[name] for name in names)
             if ends <= starts:
-                self.add_error("ends", "Work ends before it begins: change one of them.")
+                self.add_error("ends", _("Work ends before it begins: change one of them."))
             elif back < rest:
-                self.add_error("break_to", "The break ends before it begins: change one of them.")
+                self.add_error(
+                    "break_to", _("The break ends before it begins: change one of them.")
+                )
             elif rest < starts or back > ends:
-                self.add_error("break_from", "The break is outside the working hours.")
+                self.add_error("break_from", _("The break is outside the working hours."))
         return data
 
     def rows(self) -> list[dict[str, Any]]:
@@ -70,13 +77,15 @@ class ProposeForm(WhereAndWho):
         """
         choices = self.choices
         if not choices.modules:
-            raise Refused("This program has no modules: add sessions one by one instead.")
+            raise Refused(_("This program has no modules: add sessions one by one instead."))
         try:
             pieces = pack([each.minutes for each in choices.modules], list(self._spans()))
         except ValueError as error:
             raise Refused(
-                f"These days and hours are {error.args[0]} minutes short of what the program's "
-                "modules take: choose more days or longer hours.",
+                _(
+                    "These days and hours are {minutes} minutes short of what the program's "
+                    "modules take: choose more days or longer hours."
+                ).format(minutes=error.args[0]),
                 field="days",
             ) from error
         zone = zone_of(choices.run.site)
@@ -107,7 +116,7 @@ class ProposeForm(WhereAndWho):
 class ProposedForm(SessionForm):
     """A row of a proposal, which can be left out."""
 
-    leave_out = forms.BooleanField(label="Leave this one out", required=False)
+    leave_out = forms.BooleanField(label=_l("Leave this one out"), required=False)
 
     def clean(self) -> dict[str, Any]:
         """Ask nothing of a row that is left out."""

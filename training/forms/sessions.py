@@ -6,6 +6,10 @@ from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.sessions import LONGEST_TITLE, Plan
 from training.errors import Refused
@@ -13,7 +17,7 @@ from training.forms.runs import NOTHING_CHOSEN, day_field
 from training.models import CourseRun, Module, Person, Place, Session
 from training.site_time import instant, run_days, zone_of
 
-CROSSED = (
+CROSSED = N_(
     "The end is not after the start: change one of them, or say below that it ends on the next day."
 )
 
@@ -45,8 +49,8 @@ def time_field(label: str, help_text: str = "") -> forms.TimeField:
         help_text=help_text,
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         error_messages={
-            "required": "Write an hour such as 08:00.",
-            "invalid": "Write the hour as hours:minutes, e.g. 08:00 or 13:30.",
+            "required": _("Write an hour such as 08:00."),
+            "invalid": _("Write the hour as hours:minutes, e.g. 08:00 or 13:30."),
         },
     )
 
@@ -67,7 +71,7 @@ class WhereAndWho(forms.Form):
     def __init__(self, *args: Any, choices: Choices, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.choices = choices
-        self.offer("place", choices.places, "No place yet")
+        self.offer("place", choices.places, _("No place yet"))
         self.offer("instructors", choices.people)
 
     def offer(self, name: str, rows: Sequence[Any], none: str | None = None) -> None:
@@ -88,27 +92,29 @@ class SessionForm(WhereAndWho):
     module = forms.TypedChoiceField(
         required=False,
         empty_value=None,
-        help_text="Its minutes count as taught for this module of the program.",
+        help_text=_l("Its minutes count as taught for this module of the program."),
         error_messages={"invalid_choice": NOTHING_CHOSEN},
     )
     title = forms.CharField(
         max_length=LONGEST_TITLE,
         required=False,
-        help_text="Left empty, the module's title is used.",
+        help_text=_l("Left empty, the module's title is used."),
     )
     day = day_field("Day")
     starts = time_field("From")
     ends = time_field("To")
-    next_day = forms.BooleanField(label="It ends on the next day", required=False)
+    next_day = forms.BooleanField(label=_l("It ends on the next day"), required=False)
 
     field_order = ("module", "title", "day", "starts", "ends", "next_day", "place", "instructors")
 
     def __init__(self, *args: Any, choices: Choices, **kwargs: Any) -> None:
         super().__init__(*args, choices=choices, **kwargs)
-        self.offer("module", choices.modules, "Of no module")
+        self.offer("module", choices.modules, _("Of no module"))
         run = choices.run
         self.fields["day"].widget.attrs |= {"min": run.starts_on, "max": run.ends_on}
-        self.fields["starts"].help_text = f"By the clocks of {run.site} ({run.site.time_zone})."
+        self.fields["starts"].help_text = _("By the clocks of {site} ({time_zone}).").format(
+            site=run.site, time_zone=run.site.time_zone
+        )
 
     def clean(self) -> dict[str, Any]:
         """Use the module's title where none is written; compare the hours."""
@@ -116,12 +122,12 @@ class SessionForm(WhereAndWho):
         if not data.get("title") and "title" not in self.errors:
             module = data.get("module")
             if module is None:
-                self.add_error("title", "Write a title, or choose a module.")
+                self.add_error("title", _("Write a title, or choose a module."))
             else:
                 data["title"] = module.title
         both = {"starts", "ends"} <= data.keys()
         if both and data["ends"] <= data["starts"] and not data.get("next_day"):
-            self.add_error("ends", CROSSED)
+            self.add_error("ends", _(CROSSED))
         return data
 
     def plan(self) -> Plan:
@@ -159,10 +165,13 @@ class CopyForm(forms.Form):
     """The other days on which a session is held at the same hours."""
 
     days = forms.TypedMultipleChoiceField(
-        label="On these days",
+        label=_l("On these days"),
         coerce=date.fromisoformat,
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Choose at least one day.", "invalid_choice": NOTHING_CHOSEN},
+        error_messages={
+            "required": _l("Choose at least one day."),
+            "invalid_choice": NOTHING_CHOSEN,
+        },
     )
 
     def __init__(self, *args: Any, session: Session, **kwargs: Any) -> None:
@@ -173,7 +182,7 @@ class CopyForm(forms.Form):
         field = self.fields["days"]
         assert isinstance(field, forms.TypedMultipleChoiceField)
         field.choices = [
-            (day.isoformat(), f"{day:%a} {day.day} {day:%b %Y}")
+            (day.isoformat(), date_format(day, "D j M Y"))
             for day in run_days(session.run)
             if day != own
         ]
@@ -200,7 +209,7 @@ class CopyForm(forms.Form):
     def day_of(self, row: int) -> str:
         """Return the name of the day of the plan at ``row``."""
         day: date = self.cleaned_data["days"][row]
-        return f"{day.day} {day:%b %Y}"
+        return date_format(day, "j M Y")
 
 
 def refused_copy(form: CopyForm, row: int, refused: Refused) -> Refused:

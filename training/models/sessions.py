@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from training.digests import FORM
 from training.models.people import Person
@@ -18,8 +19,8 @@ class Place(models.Model):
     """A room or a scaffold bay of a site. ``grid`` says where on the elevation a bay is."""
 
     class Kind(models.TextChoices):
-        ROOM = "room", "Room"
-        BAY = "bay", "Scaffold bay"
+        ROOM = "room", _l("Room")
+        BAY = "bay", _l("Scaffold bay")
 
     site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="places")
     kind = models.CharField(max_length=20, choices=Kind.choices)
@@ -51,8 +52,8 @@ class Session(models.Model):
     """
 
     class State(models.TextChoices):
-        PLANNED = "planned", "Planned"
-        CANCELLED = "cancelled", "Cancelled"
+        PLANNED = "planned", _l("Planned")
+        CANCELLED = "cancelled", _l("Cancelled")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     run = models.ForeignKey(CourseRun, on_delete=models.PROTECT, related_name="sessions")
@@ -136,14 +137,14 @@ class Attendance(models.Model):
     """
 
     class Kind(models.TextChoices):
-        CAME = "came", "Came"
-        LEFT = "left", "Left"
-        ABSENT = "absent", "Was not there"
+        CAME = "came", _l("Came")
+        LEFT = "left", _l("Left")
+        ABSENT = "absent", _l("Was not there")
 
     class How(models.TextChoices):
-        OWN_CODE = "own_code", "Own phone, by the code on the wall"
-        DEVICE = "device", "Instructor's device"
-        DESK = "desk", "Entered at the desk"
+        OWN_CODE = "own_code", _l("Own phone, by the code on the wall")
+        DEVICE = "device", _l("Instructor's device")
+        DESK = "desk", _l("Entered at the desk")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     session = models.ForeignKey(Session, on_delete=models.PROTECT, related_name="attendance")

@@ -12,7 +12,9 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from training.dates import day_text
 from training.models import (
     CourseRun,
     Enrolment,
@@ -63,18 +65,27 @@ class Standing:
     @property
     def reason(self) -> str:
         """What is wrong, since when, and what to bring."""
-        title, bring = self.prerequisite.title, f"Bring: {_sentence(self.prerequisite.accepts)}"
+        title, bring = (
+            self.prerequisite.title,
+            _("Bring: {sentence}").format(sentence=_sentence(self.prerequisite.accepts)),
+        )
         paper = self.document
         if paper is None:
-            return f"{title}: no paper was shown. {bring}"
+            return _("{title}: no paper was shown. {bring}").format(title=title, bring=bring)
         if self.state == LAPSED:
-            return f"{title}: lapsed, the paper's last day is {paper.expires_on:%d %b %Y}. {bring}"
+            return _("{title}: lapsed, the paper's last day is {expires_on}. {bring}").format(
+                title=title, expires_on=day_text(paper.expires_on), bring=bring
+            )
         if self.state == LATER:
-            return f"{title}: the paper holds only from {paper.issued_on:%d %b %Y} on. {bring}"
+            return _("{title}: the paper holds only from {issued_on} on. {bring}").format(
+                title=title, issued_on=day_text(paper.issued_on), bring=bring
+            )
         if self.state == TAKEN_BACK:
             at = timezone.localtime(paper.taken_back.at)
-            return f"{title}: the paper counts no longer since {at:%d %b %Y}. {bring}"
-        return f"{title}: held."
+            return _("{title}: the paper counts no longer since {at}. {bring}").format(
+                title=title, at=day_text(at), bring=bring
+            )
+        return _("{title}: held.").format(title=title)
 
 
 def unfit(

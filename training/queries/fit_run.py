@@ -7,7 +7,10 @@ from datetime import date, timedelta
 from django.db.models import Prefetch
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
+from training.dates import day_text
 from training.models import CourseRun, Enrolment, Person, ProgramPrerequisite, Role
 from training.queries.fit import Papers, Standing, day_of_judging, papers_of, stand
 from training.queries.scope import provider_organisations
@@ -153,10 +156,16 @@ def _standings(
 
 
 def _todo(run: CourseRun, lacking: int) -> Todo:
-    people = "1 trainee has" if lacking == 1 else f"{lacking} trainees have"
+    people = ngettext(
+        "1 trainee has papers missing or lapsed.",
+        "{count} trainees have papers missing or lapsed.",
+        lacking,
+    ).format(count=lacking)
     return Todo(
-        f"Ask for papers: {run.program.title}",
-        f"{run.site}, from {run.starts_on:%d %b %Y}. {people} papers missing or lapsed.",
+        _("Ask for papers: {title}").format(title=run.program.title),
+        _("{site}, from {starts_on}. {people}").format(
+            site=run.site, starts_on=day_text(run.starts_on), people=people
+        ),
         reverse("run_papers", args=[run.pk]),
-        "See who lacks what",
+        _("See who lacks what"),
     )

@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.models import HeldDocument, Material, Module, Person, Program, Role
 from training.queries.scope import programs_visible_to
@@ -16,8 +17,14 @@ INSTRUCTOR = "instructor"  # the kind of a paper by which an instructor is quali
 
 def size_sentence(size: int | None = None) -> str:
     """Return why a file of ``size`` bytes is too large, and what to do instead."""
-    has = f"This file has {size / 1024 / 1024:,.0f} MB" if size else "This file is larger"
-    return f"{has}: 100 MB at most are kept. Split it, or make its pictures and films smaller."
+    has = (
+        _("This file has {size:,.0f} MB").format(size=size / 1024 / 1024)
+        if size
+        else _("This file is larger")
+    )
+    return _(
+        "{has}: 100 MB at most are kept. Split it, or make its pictures and films smaller."
+    ).format(has=has)
 
 
 def materials_visible_to(person: Person) -> QuerySet[Material]:
@@ -51,7 +58,7 @@ def shelves_of(program: Program) -> dict[str, list[Shelf]]:
         else:
             found[place] = Shelf(row)
     shelves: dict[str, list[Shelf]] = {}
-    for (module, _), shelf in found.items():
+    for (module, _unused), shelf in found.items():
         shelves.setdefault(module, []).append(shelf)
     return shelves
 

@@ -6,12 +6,13 @@ qualification. Everybody sees the own ones. Nobody vouches for the own papers.
 """
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.utils.translation import gettext_noop as N_
 
 from training.models import Enrolment, HeldDocument, Organisation, Person, ProgramPrerequisite, Role
 from training.queries.scope import people_visible_to, provider_organisations, runs_visible_to
 
 INSTRUCTOR = "instructor"  # the kind of an instructor's qualification
-INSTRUCTOR_TITLE = "Instructor's qualification"
+INSTRUCTOR_TITLE = N_("Instructor's qualification")
 
 
 def documents_visible_to(person: Person) -> QuerySet[HeldDocument]:

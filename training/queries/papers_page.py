@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from training.models import DocumentTakenBack, HeldDocument, Person, ProgramPrerequisite
 from training.queries.fit import HELD, LAPSED, LATER, TAKEN_BACK, fits_on
 from training.queries.papers import (
@@ -48,7 +50,7 @@ def _row(
     taken = getattr(document, "taken_back", None)
     shows = titles.get((document.provider_id, document.kind), document.kind)
     if document.kind == INSTRUCTOR:
-        shows = INSTRUCTOR_TITLE
+        shows = _(INSTRUCTOR_TITLE)
     return PaperRow(document, shows, _state(document, taken, on), taken, kept and taken is None)
 
 

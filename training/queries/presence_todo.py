@@ -6,6 +6,8 @@ from datetime import timedelta
 from django.db.models import Count, Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from training.models import Attendance, CourseRun, Enrolment, Person, Role, Session
 from training.queries.scope import TRAINEE, runs_visible_to
@@ -27,12 +29,15 @@ def questions_to_answer(person: Person, roles: frozenset[str]) -> Iterable[Todo]
         .order_by("starts_on", "id")
     )
     for run in runs:
-        number = "1 question waits" if run.open == 1 else f"{run.open} questions wait"
         yield Todo(
-            f"{number} for an answer",
+            ngettext(
+                "1 question waits for an answer",
+                "{count} questions wait for an answer",
+                run.open,
+            ).format(count=run.open),
             f"{run.program.title}, {run.site}.",
             reverse("run_questions", args=[run.pk]),
-            "Answer",
+            _("Answer"),
         )
 
 
@@ -59,10 +64,12 @@ def sessions_to_sign_in_to(person: Person, roles: frozenset[str]) -> Iterable[To
     for each in sessions:
         when = span(each.starts_at, each.ends_at, zone_of(each.run.site))
         yield Todo(
-            f"Sign in to {each.title}",
-            f"{each.run.site}, {when}. Scan the code on the wall, or type it.",
+            _("Sign in to {title}").format(title=each.title),
+            _("{site}, {when}. Scan the code on the wall, or type it.").format(
+                site=each.run.site, when=when
+            ),
             reverse("presence_code"),
-            "Type the code",
+            _("Type the code"),
         )
 
 
@@ -90,8 +97,8 @@ def presence_to_note(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     for each in sessions:
         when = span(each.starts_at, each.ends_at, zone_of(each.run.site))
         yield Todo(
-            f"Note who was at {each.title}",
-            f"{each.run.site}, {when}. Nobody is noted yet.",
+            _("Note who was at {title}").format(title=each.title),
+            _("{site}, {when}. Nobody is noted yet.").format(site=each.run.site, when=when),
             reverse("session_presence", args=[each.pk]),
-            "Note who was there",
+            _("Note who was there"),
         )

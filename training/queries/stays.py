@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.models import Attendance, Person, Session
 
@@ -56,7 +57,7 @@ def presence_of(
     stays, came_at, left_at, stray = _stays(ordered)
     if came_at is None:
         absent = any(row.kind == Attendance.Kind.ABSENT for row in ordered)
-        doubt = "Left without having come: correct one of them." if stray else ""
+        doubt = _("Left without having come: correct one of them.") if stray else ""
         return Presence(person, absent=absent and not stray, doubt=doubt, rows=ordered)
     until = min(end, (now or timezone.now()).astimezone(UTC))
     attended = sum(
@@ -120,9 +121,9 @@ def _doubt(
     end: datetime,
 ) -> str:
     if any(row.kind == Attendance.Kind.ABSENT for row in rows):
-        return "Noted as not there and as there: correct one of them."
+        return _("Noted as not there and as there: correct one of them.")
     if came_at >= end:
-        return "Came after the end of the session: correct the time."
+        return _("Came after the end of the session: correct the time.")
     if left_at is not None and left_at <= start:
-        return "Left before the start of the session: correct the time."
+        return _("Left before the start of the session: correct the time.")
     return ""

@@ -10,6 +10,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import check_for_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
 from training.actions.reading import choose_reading
@@ -34,11 +35,12 @@ def account(request: HttpRequest) -> HttpResponse:
     return render(request, "training/account/account.html", {"form": form})
 
 
+@csrf_exempt  # see templates/includes/languages.html
 @login_not_required
 @require_POST
 def language(request: HttpRequest) -> HttpResponse:
     """Take another language, for the account or else by a cookie, and go back to the page."""
-    back = request.POST.get("next", "")
+    back = request.headers.get("Referer", "")
     if not url_has_allowed_host_and_scheme(
         back, {request.get_host()}, require_https=request.is_secure()
     ):

@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from training.actions.publishing import publish_calendar
@@ -50,8 +51,13 @@ def calendar_publish(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     run = visible_run(person, pk)
     number = act_or_say(request, publish_calendar, actor=person, run=run)
     if number is not None:
-        what = "1 session is" if number == 1 else f"{number} sessions are"
         messages.success(
-            request, f"{what} sent to everybody who takes part. Changes will be sent as well."
+            request,
+            ngettext(
+                "1 session is sent to everybody who takes part. Changes will be sent as well.",
+                "{count} sessions are sent to everybody who takes part. Changes will be sent as "
+                "well.",
+                number,
+            ).format(count=number),
         )
     return redirect("run_calendar", run.pk)

@@ -5,6 +5,8 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.http import require_POST, require_safe
 
 from training.actions.guides import put_away
@@ -13,7 +15,7 @@ from training.errors import Refused
 from training.guides.texts import cards, guides
 from training.views.who import person_of
 
-TITLE = "Quick cards for the scaffold"
+TITLE = N_("Quick cards for the scaffold")
 
 
 @require_safe
@@ -43,7 +45,7 @@ def guide_put_away(request: HttpRequest, key: str) -> HttpResponse:
         put_away(actor=person_of(request), guide=key)
     except Refused as refused:
         raise Http404(refused.message) from None
-    messages.info(request, "The guide is put away. The “?” on the page shows it again.")
+    messages.info(request, _("The guide is put away. The “?” on the page shows it again."))
     following = request.POST.get("next", "")
     if url_has_allowed_host_and_scheme(following, allowed_hosts=None):
         return redirect(following)

@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -45,7 +46,12 @@ def _material_new(request: HttpRequest, pk: uuid.UUID, limit: AtMost) -> HttpRes
         values["upload"] = values.pop("file")
         kept = act(form, add_material, actor=person, program=program, **values)
         if kept is not None:
-            messages.success(request, f"{kept} is kept with {kept.module_key}.")
+            messages.success(
+                request,
+                _("{kept} is kept with {module_key}.").format(
+                    kept=kept, module_key=kept.module_key
+                ),
+            )
             return redirect("program", program.pk)
     context = {"form": form, "program": program}
     status = 422 if form.errors else 200
@@ -67,7 +73,7 @@ def material_file(request: HttpRequest, pk: uuid.UUID) -> HttpResponseBase:
     try:
         stored = found.file.open("rb")
     except FileNotFoundError:
-        raise Http404("The file is not in the storage: bring it back from a backup.") from None
+        raise Http404(_("The file is not in the storage: bring it back from a backup.")) from None
     response = FileResponse(
         stored,
         as_attachment=True,

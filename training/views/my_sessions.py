@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -41,7 +42,7 @@ def my_sessions(request: HttpRequest) -> HttpResponse:
 @never_cache
 def person_feed_make(request: HttpRequest) -> HttpResponse:
     """Make the secret address and show it, this once."""
-    _, token = make_person_feed(actor=person_of(request))
+    _unused, token = make_person_feed(actor=person_of(request))
     address = request.build_absolute_uri(reverse("person_feed", args=[token]))
     answer = render(request, "training/calendar/feed_made.html", {"address": address})
     return _secret(answer)
@@ -51,7 +52,9 @@ def person_feed_make(request: HttpRequest) -> HttpResponse:
 def person_feed_revoke(request: HttpRequest) -> HttpResponse:
     """Revoke the own address."""
     revoke_person_feed(actor=person_of(request))
-    messages.success(request, "The address is revoked. A calendar that reads it gets nothing more.")
+    messages.success(
+        request, _("The address is revoked. A calendar that reads it gets nothing more.")
+    )
     return redirect("my_sessions")
 
 
@@ -65,7 +68,9 @@ def person_feed(request: HttpRequest, token: str) -> HttpResponse:
         answer = render(request, "training/calendar/feed_unknown.html", status=404)
         return _secret(answer)
     stream = own_calendar(
-        f"Sessions of {feed.person}", feed_sessions(feed.person), now=timezone.now()
+        _("Sessions of {person}").format(person=feed.person),
+        feed_sessions(feed.person),
+        now=timezone.now(),
     )
     answer = HttpResponse(stream, content_type="text/calendar; charset=utf-8")
     answer["Content-Disposition"] = 'inline; filename="sessions.ics"'

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 from django.contrib import messages
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from training.models import CourseRun, Enrolment, Person
 from training.queries.fit import Applies, day_of_judging, unfit, unqualified
@@ -15,7 +17,12 @@ def warn_of_enrolled(request: HttpRequest, enrolment: Enrolment) -> None:
     missing = unfit([enrolment], run.program, day_of_judging(run), Applies.COURSE)
     for reasons in missing.values():
         said = " ".join(each.reason for each in reasons)
-        messages.warning(request, f"{enrolment.person} lacks papers for the course. {said}")
+        messages.warning(
+            request,
+            _("{person} lacks papers for the course. {said}").format(
+                person=enrolment.person, said=said
+            ),
+        )
 
 
 def warn_of_list(request: HttpRequest, run: CourseRun) -> None:
@@ -23,9 +30,15 @@ def warn_of_list(request: HttpRequest, run: CourseRun) -> None:
     enrolled = run.enrolments.filter(state=Enrolment.State.ENROLLED)
     number = len(unfit(enrolled, run.program, day_of_judging(run), Applies.COURSE))
     if number:
-        people = "1 enrolled trainee lacks" if number == 1 else f"{number} enrolled trainees lack"
         messages.warning(
-            request, f"{people} papers for the course: the page of papers of this run names them."
+            request,
+            ngettext(
+                "1 enrolled trainee lacks papers for the course: the page of papers of this run "
+                "names them.",
+                "{count} enrolled trainees lack papers for the course: the page of papers of this "
+                "run names them.",
+                number,
+            ).format(count=number),
         )
 
 
@@ -34,6 +47,9 @@ def warn_of_teachers(request: HttpRequest, run: CourseRun, people: Iterable[Pers
     for person in unqualified(people, run.program.provider, day_of_judging(run)):
         messages.warning(
             request,
-            f"{person} has shown no instructor's qualification that holds. Look at it and enter it "
-            f"among the papers of {person}; the program's own demands come first.",
+            _(
+                "{person} has shown no instructor's qualification that holds. Look at it and enter "
+                "it "
+                "among the papers of {person}; the program's own demands come first."
+            ).format(person=person),
         )

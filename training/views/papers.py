@@ -9,6 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -64,7 +65,7 @@ def document_new(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a paper of a person; ``?kind=`` and ``?provider=`` are chosen beforehand."""
     person = person_of(request)
     if pk == person.pk:
-        raise PermissionDenied(OWN)
+        raise PermissionDenied(_(OWN))
     found = get_object_or_404(paper_holders(person), pk=pk)
     providers = list(providers_for(person, found))
     provider = _provider(request, providers)
@@ -73,7 +74,12 @@ def document_new(request: HttpRequest, pk: int) -> HttpResponse:
         document = _keep(form, scan, person, found, provider)
         if document is not None:
             drop_scan(person, document.pk)
-            messages.success(request, f"The paper of {found} is kept: {document.title}.")
+            messages.success(
+                request,
+                _("The paper of {found} is kept: {title}.").format(
+                    found=found, title=document.title
+                ),
+            )
             return redirect("person_papers", found.pk)
     if scan is not None and "document" in form.cleaned_data:
         hold_scan(person, form.cleaned_data["document"], scan)
@@ -92,12 +98,12 @@ def document_take_back(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     document = _visible(person, pk)
     if not documents_kept_by(person).filter(pk=document.pk).exists():
-        raise PermissionDenied(OWN if document.person_id == person.pk else NOT_YOURS)
+        raise PermissionDenied(_(OWN) if document.person_id == person.pk else _(NOT_YOURS))
     form = TakeBackForm(sent(request))
     if request.method == "POST" and form.is_valid():
         act(form, take_back_document, actor=person, document=document, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, f"{document.title} counts no longer.")
+            messages.success(request, _("{title} counts no longer.").format(title=document.title))
             return redirect("person_papers", document.person_id)
     return render(
         request,
@@ -114,7 +120,7 @@ def document_file(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     document = _visible(person_of(request), pk)
     name = document.file.name
     if not name:
-        raise Http404("No photograph or scan of this paper is kept.")
+        raise Http404(_("No photograph or scan of this paper is kept."))
     with document.file.open("rb") as file:
         content = file.read()
     kind = guess_type(name)[0] or "application/octet-stream"
@@ -133,14 +139,14 @@ def _visible(person: Person, pk: uuid.UUID) -> HeldDocument:
 def _provider(request: HttpRequest, providers: list[Organisation]) -> Organisation:
     """Return the provider that is asked for, else the first one."""
     if not providers:
-        raise PermissionDenied(NOT_YOURS)
+        raise PermissionDenied(_(NOT_YOURS))
     asked = request.GET.get("provider")
     if asked is None:
         return providers[0]
     for each in providers:
         if str(each.pk) == asked:
             return each
-    raise Http404("You keep no papers of this person for that provider.")
+    raise Http404(_("You keep no papers of this person for that provider."))
 
 
 def _form(

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from training.actions.permission import require_lead
@@ -42,7 +43,7 @@ def place_new(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         made = act(form, add_place, actor=person, site=site, spot=form.spot())
         if made is not None:
-            messages.success(request, f"{made} is added.")
+            messages.success(request, _("{made} is added.").format(made=made))
             return redirect("place_list", site.pk)
     return _page(request, site, form)
 
@@ -59,7 +60,7 @@ def place_edit(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         changed = act(form, change_place, actor=person, place=place, spot=form.spot())
         if changed is not None:
-            messages.success(request, f"{changed} is saved.")
+            messages.success(request, _("{changed} is saved.").format(changed=changed))
             return redirect("place_list", place.site_id)
     return _page(request, place.site, form, name)
 

@@ -6,6 +6,9 @@ from django.contrib import messages
 from django.forms import BaseFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from training.actions.sessions import Plan, RowRefused, add_sessions
@@ -19,7 +22,7 @@ from training.views.sent import sent
 from training.views.sessions import led_run, led_session
 from training.views.who import person_of
 
-NOTHING_LEFT = "Every session is left out: keep at least one, or go back."
+NOTHING_LEFT = N_("Every session is left out: keep at least one, or go back.")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -44,7 +47,7 @@ def session_copy(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def sessions_propose(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Ask for days and hours, then show what would be planned; save it when that is sent."""
-    _, run = led_run(request, pk)
+    _unused, run = led_run(request, pk)
     choices = choices_of(run)
     if "form-TOTAL_FORMS" in request.POST:
         return _save(request, run, choices)
@@ -68,7 +71,7 @@ def _save(request: HttpRequest, run: CourseRun, choices: Choices) -> HttpRespons
         return _proposal(request, run, formset, status=422)
     kept = [form for form in formset.forms if not form.cleaned_data["leave_out"]]
     if not kept:
-        return _proposal(request, run, formset, status=422, refused=NOTHING_LEFT)
+        return _proposal(request, run, formset, status=422, refused=_(NOTHING_LEFT))
     plans: list[Plan] = []
     for form in kept:
         plan = act(form, form.plan)
@@ -118,4 +121,6 @@ def _copies(person: Person, run: CourseRun, form: CopyForm) -> int:
 
 
 def _planned(number: int) -> str:
-    return "1 session is planned." if number == 1 else f"{number} sessions are planned."
+    return ngettext("1 session is planned.", "{count} sessions are planned.", number).format(
+        count=number
+    )

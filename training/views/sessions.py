@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from training.actions.permission import require_lead
@@ -46,7 +47,9 @@ def session_new(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         made = act(form, lambda: add_session(actor=person, run=run, plan=form.plan()))
         if made is not None:
-            messages.success(request, f"“{made.title}” is planned.{_told(run)}")
+            messages.success(
+                request, _("“{title}” is planned.{told}").format(title=made.title, told=_told(run))
+            )
             return redirect("run_calendar", run.pk)
     context = {"form": form, "run": run, "published": is_published(run)}
     return _page(request, "session_new", context, form)
@@ -61,7 +64,9 @@ def session_edit(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         done = act(form, lambda: change_session(actor=person, session=session, plan=form.plan()))
         if done is not None:
-            messages.success(request, f"“{done.title}” is saved.{_told(run)}")
+            messages.success(
+                request, _("“{title}” is saved.{told}").format(title=done.title, told=_told(run))
+            )
             return redirect("run_calendar", run.pk)
     context = {"form": form, "run": run, "session": session, "published": is_published(run)}
     return _page(request, "session_edit", context, form)
@@ -74,7 +79,10 @@ def session_cancel(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     run = session.run
     if request.method == "POST":
         if act_or_say(request, cancel_session, actor=person, session=session):
-            messages.success(request, f"“{session.title}” is cancelled.{_told(run)}")
+            messages.success(
+                request,
+                _("“{title}” is cancelled.{told}").format(title=session.title, told=_told(run)),
+            )
         return redirect("run_calendar", run.pk)
     return render(
         request,
@@ -89,7 +97,7 @@ def session_cancel(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 
 
 def _told(run: CourseRun) -> str:
-    return " Everybody whom it concerns is told by e-mail." if is_published(run) else ""
+    return " " + _("Everybody whom it concerns is told by e-mail.") if is_published(run) else ""
 
 
 def _page(

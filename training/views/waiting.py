@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from training.actions.waiting import put_first, set_capacity
@@ -25,7 +26,7 @@ def run_capacity(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         capacity = form.cleaned_data["capacity"]
         if act(form, set_capacity, actor=person, run=run, capacity=capacity):
-            messages.success(request, "The number of places is saved.")
+            messages.success(request, _("The number of places is saved."))
             return redirect("run", run.pk)
     return render(
         request,
@@ -42,5 +43,7 @@ def waiting_first(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     visible = enrolments_visible_to(person).select_related("run__program__provider", "person")
     enrolment = get_object_or_404(visible, pk=pk)
     if act_or_say(request, put_first, actor=person, enrolment=enrolment):
-        messages.success(request, f"{enrolment.person} is first on the waiting list.")
+        messages.success(
+            request, _("{person} is first on the waiting list.").format(person=enrolment.person)
+        )
     return redirect("run_capacity", enrolment.run_id)

@@ -9,6 +9,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -52,8 +54,12 @@ def session_presence(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             at=values["at"],
         )
         if noted is not None:
-            number = "1 person" if len(noted) == 1 else f"{len(noted)} people"
-            messages.success(request, f"Noted of {number}.")
+            messages.success(
+                request,
+                ngettext("Noted of 1 person.", "Noted of {count} people.", len(noted)).format(
+                    count=len(noted)
+                ),
+            )
             return redirect("session_presence", session.pk)
     context = {
         **_about(session),
@@ -77,7 +83,7 @@ def session_code(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         context["refusal"] = refused.message
     else:
         address = f"{settings.BASE_URL}{reverse('presence_sign_in', args=[code.token])}"
-        title = f"QR code that leads to {address}, where trainees sign in"
+        title = _("QR code that leads to {address}, where trainees sign in").format(address=address)
         context |= {
             "code": code,
             "token": f"{code.token[:4]} {code.token[4:]}",
@@ -105,7 +111,7 @@ def presence_correct(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     rows = Attendance.objects.filter(session__in=sessions).select_related("person")
     row = get_object_or_404(rows, pk=pk)
     if Attendance.objects.filter(replaces=row).exists() and request.method != "POST":
-        messages.error(request, "This was corrected already. Correct the row that stands now.")
+        messages.error(request, _("This was corrected already. Correct the row that stands now."))
         return redirect("session_presence", row.session_id)
     return _note(request, _visible(person_of(request), row.session_id), row.person, row)
 

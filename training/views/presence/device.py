@@ -12,6 +12,8 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import ensure_csrf_cookie
 from django.views.decorators.gzip import gzip_page
@@ -36,10 +38,12 @@ OTHER_FILES = (
 )
 MOST_ROWS = 200
 LARGEST = 256 * 1024  # bytes of a batch
-SIGN_IN = "Sign in on this device first. What was noted stays on it."
-OTHER = "Somebody else is signed in. Who noted this sends it; it stays on the device until then."
+SIGN_IN = N_("Sign in on this device first. What was noted stays on it.")
+OTHER = N_(
+    "Somebody else is signed in. Who noted this sends it; it stays on the device until then."
+)
 UNREADABLE = 'Send {"by": who noted it, "sent_at": the device\'s clock, "rows": […]} as JSON.'
-BUSY = "The server is busy just now. What was sent stays on the device and is sent again."
+BUSY = N_("The server is busy just now. What was sent stays on the device and is sent again.")
 
 View = Callable[[HttpRequest], HttpResponse]
 
@@ -78,7 +82,7 @@ def _for_device(view: Callable[[HttpRequest, Person], HttpResponse]) -> View:
     @wraps(view)
     def answered(request: HttpRequest) -> HttpResponse:
         if not isinstance(request.user, Person):
-            return _answer(401, SIGN_IN)
+            return _answer(401, _(SIGN_IN))
         return view(request, request.user)
 
     answered.answers_json = True  # type: ignore[attr-defined]  # read where CSRF fails
@@ -89,7 +93,7 @@ def _for_device(view: Callable[[HttpRequest, Person], HttpResponse]) -> View:
 def presence_roster(request: HttpRequest, person: Person) -> HttpResponse:
     """Answer the sessions that the person may note presence in, with their people."""
     if request.method not in ("GET", "HEAD"):
-        return _answer(405, "Only GET is answered here.", Allow="GET, HEAD")
+        return _answer(405, _("Only GET is answered here."), Allow="GET, HEAD")
     return JsonResponse(roster(person))
 
 
@@ -102,26 +106,28 @@ def presence_events(request: HttpRequest, person: Person) -> HttpResponse:
     again.
     """
     if request.method != "POST":
-        return _answer(405, "Only POST is answered here.", Allow="POST")
+        return _answer(405, _("Only POST is answered here."), Allow="POST")
     if request.content_type != "application/json":
-        return _answer(415, "Send this as application/json.")
+        return _answer(415, _("Send this as application/json."))
     data = request.read(LARGEST + 1)
     if len(data) > LARGEST:
-        return _answer(413, f"Send at most {LARGEST} bytes at a time.")
+        return _answer(413, _("Send at most {largest} bytes at a time.").format(largest=LARGEST))
     sent = _json(data)
     rows = sent.get("rows") if isinstance(sent, dict) else None
     sent_at = moment(sent.get("sent_at")) if isinstance(sent, dict) else None
     if not isinstance(rows, list) or sent_at is None:
         return _answer(422, UNREADABLE)
     if sent.get("by") != str(person.pk):
-        return _answer(409, OTHER)
+        return _answer(409, _(OTHER))
     if len(rows) > MOST_ROWS:
-        return _answer(413, f"Send at most {MOST_ROWS} rows at a time.")
+        return _answer(
+            413, _("Send at most {most_rows} rows at a time.").format(most_rows=MOST_ROWS)
+        )
     now = timezone.now()
     try:
         answers = receive_presence(actor=person, rows=rows, sent_at=sent_at, now=now)
     except OperationalError:  # such as a deadlock: nothing is stored, so all of it can come again
-        return _answer(503, BUSY, **{"Retry-After": "5"})
+        return _answer(503, _(BUSY), **{"Retry-After": "5"})
     return JsonResponse(
         {
             "results": [each.document() for each in answers],

@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from training.documents import PAPERS, Paper, render_pdf
@@ -29,7 +30,7 @@ def run_hours(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 def run_hours_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Send the hours of a run as a PDF."""
     run = visible_run(person_of(request), pk)
-    title = f"Hours of {run.program.title}, {run.site}"
+    title = _("Hours of {title}, {site}").format(title=run.program.title, site=run.site)
     context = _told(run, hours_of(run))
     return _pdf(request, run, "training/presence/hours_pdf.html", context, title)
 
@@ -51,7 +52,7 @@ def session_sheet(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "rows": presence(session),
         "grace": round(GRACE.total_seconds() / 60),
     }
-    title = f"Presence at {session.title}"
+    title = _("Presence at {title}").format(title=session.title)
     return _pdf(request, session.run, "training/presence/sheet_pdf.html", context, title)
 
 

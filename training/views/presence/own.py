@@ -6,6 +6,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -25,7 +27,7 @@ from training.views.refusals import act
 from training.views.sent import sent
 from training.views.who import person_of
 
-UNKNOWN = "There is no such code. Look at the wall again: it changes every few minutes."
+UNKNOWN = N_("There is no such code. Look at the wall again: it changes every few minutes.")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -37,7 +39,7 @@ def presence_code(request: HttpRequest) -> HttpResponse:
         code = code_of(form.cleaned_data["code"])
         if code is not None and _may_know(person, code):
             return redirect("presence_sign_in", code.token)
-        form.add_error("code", UNKNOWN)
+        form.add_error("code", _(UNKNOWN))
     enrolments = own_enrolments(person).filter(state=Enrolment.State.ENROLLED)
     return render(
         request,
@@ -56,7 +58,7 @@ def presence_sign_in(request: HttpRequest, token: str) -> HttpResponse:
     if code is None or not _may_know(person, code):
         raise Http404
     if not _enrolled(person, code):
-        raise PermissionDenied("Only those enrolled on the run sign in.")
+        raise PermissionDenied(_("Only those enrolled on the run sign in."))
     refusal = ""
     if request.method == "POST":
         try:
@@ -137,7 +139,7 @@ def _state(person: Person, code: SignInCode) -> dict[str, object]:
     try:
         check_open(session, now)
         if code.valid_until <= now:
-            closed = "This code has ended. Scan the one that is shown now, or type it."
+            closed = _("This code has ended. Scan the one that is shown now, or type it.")
     except Refused as refused:
         closed = refused.message
     enrolment = session.run.enrolments.get(person=person)

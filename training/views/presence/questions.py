@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from training.actions.questions import answer_question, ask_question
@@ -25,7 +26,7 @@ def run_questions(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         question = act(form, ask_question, actor=person, run=run, **form.cleaned_data)
         if question is not None:
-            messages.success(request, "The question is written down.")
+            messages.success(request, _("The question is written down."))
             return redirect("run_questions", run.pk)
     context = {
         "run": run,
@@ -48,10 +49,10 @@ def question_answer(request: HttpRequest, pk: int) -> HttpResponse:
     form = AnswerForm(sent(request))
     if request.method == "POST" and form.is_valid():
         if act(form, answer_question, actor=person, question=question, **form.cleaned_data):
-            messages.success(request, "The question is answered.")
+            messages.success(request, _("The question is answered."))
             return redirect("run_questions", question.run_id)
     elif question.answered_at is not None:
-        messages.error(request, "This is answered already.")
+        messages.error(request, _("This is answered already."))
         return redirect("run_questions", question.run_id)
     context = {"run": question.run, "question": question, "form": form}
     status = 422 if form.errors else 200
