@@ -102,19 +102,20 @@ class Roads(RuleBasedStateMachine):
         """Take the next step that leads to an answer: there always is one, for somebody."""
         review = self.review
         assert review is not None
-        if review.state == Review.State.ASKED:
+        reviewer = review.reviewer
+        if reviewer is None:
             able = [each.person for each in candidates(review) if not each.why_not]
             assert able
             give_review(actor=self.people["lead"], review=review, reviewer=able[0])
         elif review.scored_at is not None:
             answer_review(
-                actor=review.reviewer, review=review, outcome=self.possible(outcome),
+                actor=reviewer, review=review, outcome=self.possible(outcome),
                 answer="Seen.", password_checked=True,
             )  # fmt: skip
-        elif review.scores.filter(by=review.reviewer, replaced_by=None).count() < len(GOOD):
-            leave_rest(actor=review.reviewer, review=review, reason="No photograph.")
+        elif review.scores.filter(by=reviewer, replaced_by=None).count() < len(GOOD):
+            leave_rest(actor=reviewer, review=review, reason="No photograph.")
         else:
-            finish_scoring(actor=review.reviewer, review=review)
+            finish_scoring(actor=reviewer, review=review)
 
     def possible(self, outcome: str) -> str:
         return outcome if outcome != Review.Outcome.CHANGED else Review.Outcome.UPHELD

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -85,9 +86,7 @@ def test_a_lead_gives_it_to_somebody_independent() -> None:
         with pytest.raises(PermissionDenied):
             give_review(actor=actor, review=review, reviewer=made.reviewer)
     for reviewer in (yard.trainee, yard.instructor, outsider):
-        error = refused(
-            lambda reviewer=reviewer: give_review(actor=yard.lead, review=review, reviewer=reviewer)
-        )
+        error = refused(partial(give_review, actor=yard.lead, review=review, reviewer=reviewer))
         assert error.field == "reviewer"
     found = {each.person: each.why_not for each in candidates(review)}
     assert found[yard.instructor] == "Signed this attempt off."
