@@ -70,10 +70,9 @@ def clock_off(sent_at: datetime, now: datetime) -> str:
     if abs(off) <= CLOCK_OFF:
         return ""
     minutes = round(abs(off) / timedelta(minutes=1))
-    way = _("ahead of") if off > timedelta() else "behind"
-    return _(
-        "The device's clock was {minutes} minutes {way} the server's when this was sent."
-    ).format(minutes=minutes, way=way)
+    way = "ahead of" if off > timedelta() else "behind"
+    # Kept as the row's note, so in the language of what is kept.
+    return f"The device's clock was {minutes} minutes {way} the server's when this was sent."
 
 
 @transaction.atomic
