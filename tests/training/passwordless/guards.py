@@ -1,4 +1,4 @@
-"""What the database refuses of ways to sign in: part of ``test_guards.py``."""
+"""What the database refuses of ways to sign in and of complaints: part of ``test_guards.py``."""
 
 from collections.abc import Callable
 from datetime import timedelta
@@ -6,7 +6,7 @@ from datetime import timedelta
 from django.utils import timezone
 
 from tests.training.yard import Yard
-from training.models import Passkey, SignInAsked, SignInLink
+from training.models import Complaint, Passkey, Pin, SignInAsked, SignInLink
 
 D = "a" * 64
 
@@ -24,5 +24,18 @@ BREAK_WAYS_IN: dict[str, Callable[[Yard], object]] = {
     "sign_in_asked_source_form": lambda y: SignInAsked.objects.create(source="192.0.2.1"),
     "passkey_name_given": lambda y: Passkey.objects.create(
         person=y.trainee, name="", credential_id=b"\x01", public_key=b"\x02"
+    ),
+    "pin_hashed": lambda y: Pin.objects.create(person=y.trainee, hashed=""),
+    "complaint_kind_known": lambda y: Complaint.objects.create(
+        provider=y.provider, text="A heater.", kind="food"
+    ),
+    "complaint_not_answered_by_concerned": lambda y: Complaint.objects.create(
+        provider=y.provider,
+        text="A heater.",
+        concerns=y.lead,
+        state="answered",
+        answer="Mended.",
+        answered_by=y.lead,
+        answered_at=timezone.now(),
     ),
 }

@@ -36,7 +36,7 @@ def test_a_first_password_comes_by_e_mail(
         assert client.post(LINK)["Location"] == "/account/"
     assert mail.outbox[0].to == [yard.trainee.email]
     assert yard.trainee.email in client.get("/account/").content.decode()
-    found = re.search(r"https://records\.example\.org(/password/\S+)", mail.outbox[0].body)
+    found = re.search(r"https://records\.example\.org(/password/\S+)", str(mail.outbox[0].body))
     assert found
     page = Client().get(found[1], follow=True)
     assert "Set your password" in page.content.decode()

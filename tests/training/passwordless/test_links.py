@@ -46,7 +46,9 @@ def work(capture: Any) -> None:
 
 def sent_path() -> str:
     """Return the path of the address in the last e-mail."""
-    found = re.search(r"https://records\.example\.org(/sign-in/link/\S+)", mail.outbox[-1].body)
+    found = re.search(
+        r"https://records\.example\.org(/sign-in/link/\S+)", str(mail.outbox[-1].body)
+    )
     assert found
     return found[1]
 

@@ -1,6 +1,7 @@
 """Passkeys: added, used to sign in, removed, and every answer of a device that must not do."""
 
 import json
+import time
 from collections.abc import Callable
 from typing import Any
 
@@ -199,12 +200,12 @@ def test_a_challenge_is_for_one_browser_one_purpose_and_five_minutes(
     options = client.post(NEW_OPTIONS).json()
     client.post(SIGN_IN, {"answer": made.get(options)})
     assert LogEntry.objects.latest("seq").verb == "passkey.added"
-    now = sessions.time.time()
+    now = time.time()
     for minutes, works in ((4, True), (6, False)):
         late = Client()
         options = late.post(OPTIONS).json()
         with monkeypatch.context() as patch:
-            patch.setattr(sessions.time, "time", lambda at=now + 60 * minutes: at)
+            patch.setattr(time, "time", lambda at=now + 60 * minutes: at)
             late.post(SIGN_IN, {"answer": made.get(options)})
         assert (inside(late) is not None) is works
 
@@ -288,8 +289,8 @@ def test_only_so_many(yard: Yard) -> None:
 def test_adding_one_asks_for_a_fresh_sign_in(yard: Yard, monkeypatch: pytest.MonkeyPatch) -> None:
     client = signed_in(yard.trainee)
     assert "Sign in again first" not in client.get(NEW).content.decode()
-    later = sessions.time.time() + 16 * 60
-    monkeypatch.setattr(sessions.time, "time", lambda: later)
+    later = time.time() + 16 * 60
+    monkeypatch.setattr(time, "time", lambda: later)
     assert "Sign in again first" in client.get(NEW).content.decode()
     options = client.post(NEW_OPTIONS).json()
     answer = client.post(NEW, {"name": "Phone", "answer": device().create(options)})
