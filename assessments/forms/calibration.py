@@ -6,6 +6,8 @@ from typing import Any
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.actions.calibration.authority import LONGEST_REASON, MOST_MONTHS, MOST_PIECES
 from assessments.actions.calibration.pieces import EMPTY, LONGEST
@@ -29,10 +31,10 @@ def _count(label: str, most: int, help_text: str) -> forms.IntegerField:
         max_value=most,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         error_messages={
-            "required": f"Write a whole number from 1 to {most}.",
-            "invalid": f"Write a whole number from 1 to {most}.",
-            "min_value": f"Write a whole number from 1 to {most}.",
-            "max_value": f"Write a whole number from 1 to {most}.",
+            "required": _("Write a whole number from 1 to {most}.").format(most=most),
+            "invalid": _("Write a whole number from 1 to {most}.").format(most=most),
+            "min_value": _("Write a whole number from 1 to {most}.").format(most=most),
+            "max_value": _("Write a whole number from 1 to {most}.").format(most=most),
         },
     )
 
@@ -43,23 +45,28 @@ def _share(label: str, help_text: str) -> forms.CharField:
         help_text=help_text,
         max_length=40,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        error_messages={"required": "Write a percentage such as 80 %, or a fraction such as 4/5."},
+        error_messages={
+            "required": _("Write a percentage such as 80 %, or a fraction such as 4/5.")
+        },
     )
 
 
 class RequirementForm(forms.Form):
     """What an assessor must reach to sign off."""
 
-    pieces = _count("Reference pieces", MOST_PIECES, "How many different ones are scored.")
+    pieces = _count(_l("Reference pieces"), MOST_PIECES, _l("How many different ones are scored."))
     months = _count(
-        "Within months", MOST_MONTHS, "How long a finished sitting counts, and an authority lasts."
+        _l("Within months"),
+        MOST_MONTHS,
+        _l("How long a finished sitting counts, and an authority lasts."),
     )
     exact = _share(
-        "Least share scored exactly as agreed", "80 % means four criteria in five. 100 % means all."
+        _l("Least share scored exactly as agreed"),
+        _l("80 % means four criteria in five. 100 % means all."),
     )
     bias = _share(
-        "Largest bias, either way",
-        "The mean of given less agreed scores, in percent of the whole scale.",
+        _l("Largest bias, either way"),
+        _l("The mean of given less agreed scores, in percent of the whole scale."),
     )
 
     def clean_exact(self) -> str:
@@ -83,18 +90,18 @@ class PieceForm(forms.Form):
 
     title = forms.CharField(
         max_length=LONGEST["title"],
-        help_text="As it is marked, such as Sill stone B.",
+        help_text=_l("As it is marked, such as Sill stone B."),
         error_messages={"required": EMPTY["title"]},
     )
     description = forms.CharField(
-        label="What it is, and where it is kept",
+        label=_l("What it is, and where it is kept"),
         max_length=LONGEST["description"],
-        help_text="Whoever scores it reads this: say nothing of the scores.",
+        help_text=_l("Whoever scores it reads this: say nothing of the scores."),
         widget=forms.Textarea(attrs={"rows": 3}),
         error_messages={"required": EMPTY["description"]},
     )
     agreed_by = forms.CharField(
-        label="Who agreed on the scores, and when",
+        label=_l("Who agreed on the scores, and when"),
         max_length=LONGEST["agreed_by"],
         error_messages={"required": EMPTY["agreed_by"]},
     )
@@ -104,11 +111,11 @@ class WithdrawForm(forms.Form):
     """Why an authority is taken away."""
 
     reason = forms.CharField(
-        label="Why it is withdrawn",
+        label=_l("Why it is withdrawn"),
         max_length=LONGEST_REASON,
-        help_text="The assessor reads it.",
+        help_text=_l("The assessor reads it."),
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": "Write why. The assessor reads it."},
+        error_messages={"required": _l("Write why. The assessor reads it.")},
     )
 
 
@@ -181,5 +188,5 @@ def _part(
     form = kind(data, subject=criterion, initial=initial, prefix=key)
     for name in ("observation_id", "replaces", "note"):
         del form.fields[name]
-    form.fields[LEFT_OUT] = forms.BooleanField(label="Leave this criterion out", required=False)
+    form.fields[LEFT_OUT] = forms.BooleanField(label=_("Leave this criterion out"), required=False)
     return form

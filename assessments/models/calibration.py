@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.models.standard import SealedStandard
 from training.models import Person, Program
@@ -45,8 +46,8 @@ class CalibrationSitting(models.Model):
     """An assessor's go at a reference piece; the agreed scores stay hidden until it is finished."""
 
     class State(models.TextChoices):
-        OPEN = "open", "Open"
-        FINISHED = "finished", "Finished"
+        OPEN = "open", _l("Open")
+        FINISHED = "finished", _l("Finished")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     piece = models.ForeignKey(ReferencePiece, on_delete=models.PROTECT, related_name="sittings")

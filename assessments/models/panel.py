@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from training.digests import FORM
 from training.models import CourseRun, Person, Program
@@ -21,22 +22,22 @@ class Panel(models.Model):
     """
 
     class Method(models.TextChoices):
-        ANGOFF = "angoff", "Modified Angoff"
-        EBEL = "ebel", "Ebel"
-        BORDERLINE = "borderline", "Borderline regression"
-        CONTRASTING = "contrasting", "Contrasting groups"
+        ANGOFF = "angoff", _l("Modified Angoff")
+        EBEL = "ebel", _l("Ebel")
+        BORDERLINE = "borderline", _l("Borderline regression")
+        CONTRASTING = "contrasting", _l("Contrasting groups")
 
     class Statistic(models.TextChoices):
-        MEAN = "mean", "Mean"
-        MEDIAN = "median", "Median"
-        TRIMMED = "trimmed", "Trimmed mean"
+        MEAN = "mean", _l("Mean")
+        MEDIAN = "median", _l("Median")
+        TRIMMED = "trimmed", _l("Trimmed mean")
 
     class State(models.TextChoices):
-        PREPARING = "preparing", "Preparing"
-        JUDGING = "judging", "Judging"
-        JUDGED = "judged", "Judged"
-        ADOPTED = "adopted", "Adopted"
-        ABANDONED = "abandoned", "Abandoned"
+        PREPARING = "preparing", _l("Preparing")
+        JUDGING = "judging", _l("Judging")
+        JUDGED = "judged", _l("Judged")
+        ADOPTED = "adopted", _l("Adopted")
+        ABANDONED = "abandoned", _l("Abandoned")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     program = models.ForeignKey(Program, on_delete=models.PROTECT, related_name="panels")
@@ -96,9 +97,9 @@ class Judge(models.Model):
     """A person's seat on a panel: why qualified, and with what interests declared."""
 
     class State(models.TextChoices):
-        INVITED = "invited", "Invited"
-        SEATED = "seated", "Seated"
-        STOOD_DOWN = "stood_down", "Stood down"
+        INVITED = "invited", _l("Invited")
+        SEATED = "seated", _l("Seated")
+        STOOD_DOWN = "stood_down", _l("Stood down")
 
     panel = models.ForeignKey(Panel, on_delete=models.PROTECT, related_name="judges")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="seats")
@@ -137,8 +138,8 @@ class JudgingRound(models.Model):
     """A round in which each judge enters judgements unseen; number 0 is for training."""
 
     class State(models.TextChoices):
-        OPEN = "open", "Open"
-        CLOSED = "closed", "Closed"
+        OPEN = "open", _l("Open")
+        CLOSED = "closed", _l("Closed")
 
     panel = models.ForeignKey(Panel, on_delete=models.PROTECT, related_name="rounds")
     number = models.PositiveIntegerField()
@@ -180,10 +181,10 @@ class Judgement(models.Model):
     """
 
     class Subject(models.TextChoices):
-        CRITERION = "criterion", "Criterion"
-        CELL = "cell", "Cell"
-        ATTEMPT = "attempt", "Attempt"
-        LIMITS = "limits", "Limits"
+        CRITERION = "criterion", _l("Criterion")
+        CELL = "cell", _l("Cell")
+        ATTEMPT = "attempt", _l("Attempt")
+        LIMITS = "limits", _l("Limits")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     round = models.ForeignKey(JudgingRound, on_delete=models.PROTECT, related_name="judgements")

@@ -3,6 +3,7 @@
 from collections.abc import Sized
 
 from django import template
+from django.utils.translation import gettext as _
 
 from assessments.comparison import Compared, Tally, bias_text, points_text, signed_text
 from assessments.engine.numbers import exact, percent_text
@@ -28,11 +29,13 @@ def apart(row: Compared) -> str:
     """Return how far a score is from the agreed one, in words."""
     difference = row.difference
     if difference is None:
-        return "One of the two holds that it does not apply."
+        return _("One of the two holds that it does not apply.")
     if not difference:
-        return "The same score, and another result."
+        return _("The same score, and another result.")
     way = "above" if difference > 0 else "below"
-    return f"{points_text(abs(difference))} of the scale {way} the agreed score."
+    return _("{points_text} of the scale {way} the agreed score.").format(
+        points_text=points_text(abs(difference)), way=way
+    )
 
 
 @register.filter
@@ -55,4 +58,8 @@ def reached(tally: Tally, counted: Sized) -> str:
         f"{number} {'piece' if number == 1 else 'pieces'}, {tally.same} of {tally.criteria} "
         "criteria exactly as agreed"
     )
-    return f"{said}, scores {bias_text(tally.bias)}." if tally.bias is not None else f"{said}."
+    return (
+        _("{said}, scores {bias_text}.").format(said=said, bias_text=bias_text(tally.bias))
+        if tally.bias is not None
+        else f"{said}."
+    )

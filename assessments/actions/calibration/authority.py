@@ -5,6 +5,8 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.errors import EngineError
 from assessments.engine.numbers import exact as exact_number
@@ -20,13 +22,14 @@ from assessments.queries.calibration.standing import (
 )
 from training.actions.log import write_log
 from training.actions.permission import require_lead
+from training.dates import day_text
 from training.errors import Refused
 from training.models import Person, Program
 
 MOST_PIECES = 50
 MOST_MONTHS = 120
 LONGEST_REASON = 1000
-SHARE = "Write a number from 0 to 1 as a decimal or a fraction, such as 0.8 or 4/5."
+SHARE = N_("Write a number from 0 to 1 as a decimal or a fraction, such as 0.8 or 4/5.")
 
 
 @transaction.atomic
@@ -67,27 +70,37 @@ def authorise(*, actor: Person, program: Program, assessor: Person) -> Authorisa
     """
     require_lead(actor, program.provider)
     if actor == assessor:
-        raise Refused("Nobody authorises the own self: ask another lead of the provider.")
+        raise Refused(_("Nobody authorises the own self: ask another lead of the provider."))
     # One at a time for a program: the newest word is the one that counts.
     locked = Program.objects.select_for_update(of=("self",)).get(pk=program.pk)
     requirement = requirement_of(locked)
     if requirement is None:
-        raise Refused("Set first what the program asks of its assessors.")
+        raise Refused(_("Set first what the program asks of its assessors."))
     if not programs_assessed_by(assessor).order_by().filter(pk=locked.pk).exists():
-        raise Refused(f"{assessor} neither leads nor teaches this program.")
+        raise Refused(
+            _("{assessor} neither leads nor teaches this program.").format(assessor=assessor)
+        )
     sat = [compared(sitting) for sitting in finished_sittings([locked], assessor)]
     found = standing(requirement, sat)
     if found.missing:
-        raise Refused(f"{assessor} cannot be authorised yet. {' '.join(found.missing)}")
+        raise Refused(
+            _("{assessor} cannot be authorised yet. {missing}").format(
+                assessor=assessor, missing=" ".join(found.missing)
+            )
+        )
     newest = _newest(locked, assessor)
     if newest is not None and newest.granted and newest.until == found.until:
-        raise Refused(f"{assessor} is authorised already, until {found.until:%d %b %Y}.")
+        raise Refused(
+            _("{assessor} is authorised already, until {until}.").format(
+                assessor=assessor, until=day_text(found.until)
+            )
+        )
     given = Authorisation.objects.create(
         program=locked,
         assessor=assessor,
         granted=True,
         figures=_figures(requirement, found),
-        until=found.until,
+        until=day_text(found.until),
         by=actor,
     )
     data = {**_about(given), "until": str(given.until), "figures": given.figures}
@@ -106,17 +119,24 @@ def withdraw_authority(
     """
     require_lead(actor, program.provider)
     if actor == assessor:
-        raise Refused("Nobody decides on the own authority: ask another lead of the provider.")
+        raise Refused(_("Nobody decides on the own authority: ask another lead of the provider."))
     text = reason.strip()
     if not text:
-        raise Refused("Write why. The assessor reads it.", field="reason")
+        raise Refused(_("Write why. The assessor reads it."), field="reason")
     if len(text) > LONGEST_REASON:
         raise Refused(
-            f"The reason has {len(text)} characters: keep it to {LONGEST_REASON}.", field="reason"
+            _("The reason has {text_count} characters: keep it to {longest_reason}.").format(
+                text_count=len(text), longest_reason=LONGEST_REASON
+            ),
+            field="reason",
         )
     locked = Program.objects.select_for_update(of=("self",)).get(pk=program.pk)
     if not may_sign(_newest(locked, assessor), timezone.localdate()):
-        raise Refused(f"{assessor} has no authority to sign off under this program now.")
+        raise Refused(
+            _("{assessor} has no authority to sign off under this program now.").format(
+                assessor=assessor
+            )
+        )
     taken = Authorisation.objects.create(
         program=locked, assessor=assessor, granted=False, reason=text, by=actor
     )
@@ -132,7 +152,7 @@ def _newest(program: Program, assessor: Person) -> Authorisation | None:
 
 def _whole(field: str, number: int, most: int) -> None:
     if not 1 <= number <= most:
-        raise Refused(f"Write a whole number from 1 to {most}.", field=field)
+        raise Refused(_("Write a whole number from 1 to {most}.").format(most=most), field=field)
 
 
 def _share(field: str, text: str) -> str:

@@ -5,6 +5,8 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.constraints import violated
 from assessments.engine.canonical import digest
@@ -20,12 +22,12 @@ from training.models import Person
 Agreed = Mapping[str, Mapping[str, Any]]
 LONGEST = {"title": 200, "description": 4000, "agreed_by": 300}
 EMPTY = {
-    "title": "Write a title, such as the place that the piece was cut from.",
-    "description": "Write what the piece is and where it is kept.",
-    "agreed_by": "Write who agreed on the scores, and when.",
+    "title": N_("Write a title, such as the place that the piece was cut from."),
+    "description": N_("Write what the piece is and where it is kept."),
+    "agreed_by": N_("Write who agreed on the scores, and when."),
 }
-TITLE_TAKEN = "Another reference piece under this standard has this title: choose another."
-FIXED = (
+TITLE_TAKEN = N_("Another reference piece under this standard has this title: choose another.")
+FIXED = N_(
     "Somebody began to score this piece, so its agreed scores stay as they are. Retire it and "
     "add another one."
 )
@@ -114,17 +116,20 @@ def check_agreed(standard: SealedStandard, agreed: Agreed) -> dict[str, Any]:
     """Return ``agreed`` as it is stored; Refused at the criterion's key, or at ``agreed``."""
     loaded = load_standard(standard.document)
     if not agreed:
-        raise Refused("Enter the agreed score of at least one criterion.", field="agreed")
+        raise Refused(_("Enter the agreed score of at least one criterion."), field="agreed")
     for key, value in agreed.items():
         if key not in loaded.positions:
-            raise Refused(f"The standard has no criterion {key}.", field=key)
+            raise Refused(_("The standard has no criterion {key}.").format(key=key), field=key)
         try:
             result = judge(loaded.criterion(key), value).result
         except EngineError as error:
             raise Refused(f"{loaded.criterion(key).title}: {error}", field=key) from error
         if result == "missing":
             raise Refused(
-                f"{loaded.criterion(key).title}: enter the whole score, or leave it out.", field=key
+                _("{title}: enter the whole score, or leave it out.").format(
+                    title=loaded.criterion(key).title
+                ),
+                field=key,
             )
     return {key: dict(value) for key, value in agreed.items()}
 
@@ -136,7 +141,10 @@ def _texts(**given: str) -> dict[str, str]:
             raise Refused(EMPTY[name], field=name)
         if len(text) > LONGEST[name]:
             raise Refused(
-                f"This has {len(text)} characters: keep it to {LONGEST[name]}.", field=name
+                _("This has {text_count} characters: keep it to {longest}.").format(
+                    text_count=len(text), longest=LONGEST[name]
+                ),
+                field=name,
             )
     return texts
 
@@ -145,7 +153,7 @@ def _locked(piece: ReferencePiece) -> ReferencePiece:
     pieces = ReferencePiece.objects.select_for_update(of=("self",))
     locked = pieces.select_related("standard__program__provider").get(pk=piece.pk)
     if locked.retired_at is not None:
-        raise Refused("This reference piece is retired: nothing of it changes.")
+        raise Refused(_("This reference piece is retired: nothing of it changes."))
     return locked
 
 

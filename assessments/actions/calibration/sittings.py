@@ -7,6 +7,8 @@ from uuid import UUID, uuid4
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
@@ -18,14 +20,14 @@ from assessments.queries.calibration.authority import requirement_of
 from assessments.queries.calibration.scope import programs_assessed_by
 from assessments.queries.calibration.standing import CURRENT, compared
 from training.actions.log import write_log
-from training.dates import months_later
+from training.dates import day_text, months_later
 from training.errors import Refused
 from training.models import Person
 
 State = CalibrationSitting.State
-RETIRED = "This reference piece is retired: choose another one."
-FINISHED = "This sitting is finished: nothing more is scored."
-MEANWHILE = (
+RETIRED = N_("This reference piece is retired: choose another one.")
+FINISHED = N_("This sitting is finished: nothing more is scored.")
+MEANWHILE = N_(
     "This was scored meanwhile, in another window or on another device. Reload the page and "
     "correct what stands there."
 )
@@ -107,7 +109,9 @@ def finish_sitting(*, actor: Person, sitting: CalibrationSitting) -> Calibration
     locked = _own(actor, sitting)
     left = _left(locked)
     if left:
-        raise Refused(f"Not everything is scored yet. Still to score: {', '.join(left)}.")
+        raise Refused(
+            _("Not everything is scored yet. Still to score: {left}.").format(left=", ".join(left))
+        )
     locked.state, locked.finished_at = State.FINISHED, timezone.now()
     locked.save(update_fields=["state", "finished_at"])
     parts = ("piece__standard", CURRENT)
@@ -129,7 +133,7 @@ def finish_sitting(*, actor: Person, sitting: CalibrationSitting) -> Calibration
 def _require_assessor(actor: Person, piece: ReferencePiece) -> None:
     programs = programs_assessed_by(actor).order_by()
     if not programs.filter(pk=piece.standard.program_id).exists():
-        raise PermissionDenied("Only who leads or teaches the program scores its pieces.")
+        raise PermissionDenied(_("Only who leads or teaches the program scores its pieces."))
 
 
 def _refuse_again(actor: Person, piece: ReferencePiece) -> None:
@@ -137,13 +141,17 @@ def _refuse_again(actor: Person, piece: ReferencePiece) -> None:
     if last is None or last.finished_at is None:
         return
     day = timezone.localdate(last.finished_at)
-    seen = f"You scored this piece on {day:%d %b %Y} and saw the agreed scores."
+    seen = _("You scored this piece on {day} and saw the agreed scores.").format(day=day_text(day))
     requirement = requirement_of(piece.standard.program_id)
     if requirement is None:
-        raise Refused(f"{seen} Choose another one.")
+        raise Refused(_("{seen} Choose another one.").format(seen=seen))
     again = months_later(day, requirement.months)
     if timezone.localdate() <= again:
-        raise Refused(f"{seen} It can be scored again after {again:%d %b %Y}: choose another one.")
+        raise Refused(
+            _("{seen} It can be scored again after {again}: choose another one.").format(
+                seen=seen, again=day_text(again)
+            )
+        )
 
 
 def _own(actor: Person, sitting: CalibrationSitting) -> CalibrationSitting:
@@ -151,7 +159,7 @@ def _own(actor: Person, sitting: CalibrationSitting) -> CalibrationSitting:
     rows = CalibrationSitting.objects.select_for_update(of=("self",))
     locked = rows.select_related("piece__standard").get(pk=sitting.pk)
     if locked.assessor_id != actor.pk:
-        raise PermissionDenied("Only the assessor who began this sitting scores in it.")
+        raise PermissionDenied(_("Only the assessor who began this sitting scores in it."))
     _require_assessor(actor, locked.piece)
     if locked.state != State.OPEN:
         raise Refused(FINISHED)
@@ -161,9 +169,9 @@ def _own(actor: Person, sitting: CalibrationSitting) -> CalibrationSitting:
 def _checked(piece: ReferencePiece, criterion: str, value: Mapping[str, Any]) -> dict[str, Any]:
     standard = load_standard(piece.standard.document)
     if criterion not in piece.agreed:
-        raise Refused("This criterion is not scored on this piece.", field="value")
+        raise Refused(_("This criterion is not scored on this piece."), field="value")
     if CLEARED in value:
-        raise Refused("Score what you see: a correction takes the place of it.", field="value")
+        raise Refused(_("Score what you see: a correction takes the place of it."), field="value")
     try:
         judge(standard.criterion(criterion), value)
     except EngineError as error:

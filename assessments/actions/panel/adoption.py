@@ -6,6 +6,8 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.constraints import violated
 from assessments.actions.panel.guards import LONGEST_TEXT, locked_panel, not_too_long
@@ -29,8 +31,8 @@ from training.models import Person, Program
 MINIMUM = "minimum_"  # the form's field for the minimum of outcome O1 is minimum_O1
 ADOPTS: dict[str, set[str]] = {Panel.State.JUDGED: {Panel.State.ADOPTED}}
 REFUSALS = {
-    "adoption_panel_judged": "A recommendation is adopted once the judging is closed.",
-    "adoption_not_by_judge": "Who judged does not adopt: another training lead does.",
+    "adoption_panel_judged": N_("A recommendation is adopted once the judging is closed."),
+    "adoption_not_by_judge": N_("Who judged does not adopt: another training lead does."),
 }
 FIELDS = {
     "pass_rule.cut": "cut",
@@ -85,13 +87,17 @@ def _adopt(actor: Person, panel: Panel, chosen: dict[str, Any], reason: str) -> 
     recommended = advice.cut
     if recommended is None:
         raise Refused(
-            "The panel recommends no cut, so there is nothing to adopt: "
-            f"{advice.why_no_cut} End this panel with that reason and ask another."
+            _(
+                "The panel recommends no cut, so there is nothing to adopt: "
+                "{why_no_cut} End this panel with that reason and ask another."
+            ).format(why_no_cut=advice.why_no_cut)
         )
     if chosen["cut"] != recommended and not reason:
         raise Refused(
-            "Say why the cut differs from what the panel recommends: "
-            "the reason stays with the standard.",
+            _(
+                "Say why the cut differs from what the panel recommends: "
+                "the reason stays with the standard."
+            ),
             field="reason",
         )
     _write(program, chosen)
@@ -139,7 +145,11 @@ def _check(actor: Person, panel: Panel, program: Program) -> None:
     if seated.exists() or spoke.exists():
         raise Refused(REFUSALS["adoption_not_by_judge"])
     if judged_digest(program) != panel.judged_digest:
-        raise Refused(f"The task or its criteria changed since the judges saw them: {WHAT_TO_DO}.")
+        raise Refused(
+            _("The task or its criteria changed since the judges saw them: {what_to_do}.").format(
+                what_to_do=WHAT_TO_DO
+            )
+        )
 
 
 def _chosen(
@@ -149,11 +159,13 @@ def _chosen(
     shares = {"cut": _share(cut, "cut", required=True), "band": _share(band, "band")}
     cut_share, band_share = Fraction(shares["cut"] or 0), Fraction(shares["band"] or 0)
     if cut_share == 0:
-        raise Refused("Write a cut above 0 %: with 0 % everybody would meet it.", field="cut")
+        raise Refused(_("Write a cut above 0 %: with 0 % everybody would meet it."), field="cut")
     if cut_share + band_share > 1:
         raise Refused(
-            "Cut and band come to more than 100 %, so that nobody could be clear of the band: "
-            "write a smaller band or a lower cut.",
+            _(
+                "Cut and band come to more than 100 %, so that nobody could be clear of the band: "
+                "write a smaller band or a lower cut."
+            ),
             field="band",
         )
     return {
@@ -166,7 +178,7 @@ def _chosen(
 def _share(typed: str, field: str, *, required: bool = False) -> str | None:
     if not typed.strip():
         if required:
-            raise Refused("Write a percentage such as 70 %.", field=field)
+            raise Refused(_("Write a percentage such as 70 %."), field=field)
         return None
     try:
         return number_text(exact(read_share(typed)))
@@ -182,7 +194,9 @@ def _write(program: Program, chosen: dict[str, Any]) -> None:
     unknown = set(chosen["critical"]) - {row.key for row in criteria}
     if unknown:
         raise Refused(
-            f"The task has no criterion {', '.join(sorted(unknown))}: choose of those listed.",
+            _("The task has no criterion {unknown}: choose of those listed.").format(
+                unknown=", ".join(sorted(unknown))
+            ),
             field="critical",
         )
     for row in criteria:
@@ -204,7 +218,11 @@ def _write_minima(program: Program, minima: Mapping[str, str | None]) -> None:
     keys = {row.key for row in outcomes}
     if keys != set(minima):
         wrong = ", ".join(sorted(keys ^ set(minima)))
-        raise Refused(f"Give a minimum, or none, for each outcome of the program: {wrong}.")
+        raise Refused(
+            _("Give a minimum, or none, for each outcome of the program: {wrong}.").format(
+                wrong=wrong
+            )
+        )
     for row in outcomes:
         row.minimum = minima[row.key] or ""
     type(outcomes[0]).objects.bulk_update(outcomes, ["minimum"])

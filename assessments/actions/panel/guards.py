@@ -1,6 +1,8 @@
 """What every action on a panel asks first."""
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.models import Judge, Panel
 from assessments.queries.panel.judged import judged_digest
@@ -17,7 +19,7 @@ BEFORE_THE_END = (Panel.State.PREPARING, Panel.State.JUDGING)
 LONGEST_TEXT = 4000
 LONGEST_NOTE = 1000
 
-CHANGED = (
+CHANGED = N_(
     "The task, its criteria or the outcomes were changed after the judging began: these are not "
     "what the judges were shown. Load the program as it was, or abandon this panel and open "
     "another."
@@ -43,8 +45,9 @@ def require_before_the_end(panel: Panel) -> None:
     """Raise Refused once the judging is over."""
     if panel.state not in BEFORE_THE_END:
         raise Refused(
-            f"This panel is {panel.get_state_display().lower()}: its judges and its rounds "
-            "change no more."
+            _("This panel is {state}: its judges and its rounds change no more.").format(
+                state=panel.get_state_display().lower()
+            )
         )
 
 
@@ -66,7 +69,12 @@ def not_too_long(text: str, field: str, longest: int) -> str:
     """Return the text without white space around it; Refused where it is too long."""
     kept = text.strip()
     if len(kept) > longest:
-        raise Refused(f"Write at most {longest} characters; these are {len(kept)}.", field=field)
+        raise Refused(
+            _("Write at most {longest} characters; these are {kept_count}.").format(
+                longest=longest, kept_count=len(kept)
+            ),
+            field=field,
+        )
     return kept
 
 

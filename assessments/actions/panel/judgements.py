@@ -6,6 +6,8 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.constraints import violated
 from assessments.actions.panel.guards import LONGEST_NOTE, not_too_long, require_unchanged
@@ -17,15 +19,17 @@ from training.digests import digest
 from training.errors import Refused
 from training.models import Person
 
-CLOSED = "This round is closed: nothing more is entered in it."
-MEANWHILE = (
+CLOSED = N_("This round is closed: nothing more is entered in it.")
+MEANWHILE = N_(
     "You entered something here meanwhile, in another window or on another device. Reload the "
     "page and see what stands there."
 )
 # What the database says, in words of what to do.
 REFUSALS = {
     "judgement_round_open": CLOSED,
-    "judgement_by_seated_judge": "Take your seat on this panel first: only seated judges judge.",
+    "judgement_by_seated_judge": N_(
+        "Take your seat on this panel first: only seated judges judge."
+    ),
     "judgement_first_once": MEANWHILE,
 }
 
@@ -70,7 +74,7 @@ def _make(
     require_unchanged(current.panel)
     own = current_judgements([current]).get((current.pk, judge.pk), {})
     if subject not in with_cells(current.panel, asked_keys([current.panel])[current.panel_id], own):
-        raise Refused("Nothing is asked about this in the round. Go back to your list.")
+        raise Refused(_("Nothing is asked about this in the round. Go back to your list."))
     kind, key = subject
     read = read_value(current.panel.method, kind, value)
     said = not_too_long(note, "note", LONGEST_NOTE)
@@ -104,9 +108,9 @@ def _make(
 def _seated(actor: Person, round: JudgingRound) -> Judge:
     judge = Judge.objects.filter(panel=round.panel_id, person=actor).first()
     if judge is None:
-        raise PermissionDenied("Only a judge of this panel enters judgements.")
+        raise PermissionDenied(_("Only a judge of this panel enters judgements."))
     if judge.state == Judge.State.STOOD_DOWN:
-        raise Refused("You stood down from this panel: nothing more is entered.")
+        raise Refused(_("You stood down from this panel: nothing more is entered."))
     if judge.state != Judge.State.SEATED:
         raise Refused(REFUSALS["judgement_by_seated_judge"])
     return judge

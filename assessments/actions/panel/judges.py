@@ -5,6 +5,7 @@ from functools import partial
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from assessments.actions.panel.guards import (
     led_panel,
@@ -42,20 +43,23 @@ def invite_judge(*, actor: Person, panel: Panel, full_name: str, email: str) -> 
     person = identify(full_name, email)
     if person.pk == actor.pk:
         raise Refused(
-            "Who judges does not adopt: you lead this panel, so somebody else judges.",
+            _("Who judges does not adopt: you lead this panel, so somebody else judges."),
             field="email",
         )
     earlier = locked.judges.filter(person=person).first()
     if earlier is not None:
         raise Refused(
-            f"{person} was invited before ({earlier.get_state_display().lower()}): a person "
-            "sits on a panel once.",
+            _("{person} was invited before ({state}): a person sits on a panel once.").format(
+                person=person, state=earlier.get_state_display().lower()
+            ),
             field="email",
         )
     if made_a_piece(locked, person):
         raise Refused(
-            f"{person} was a trainee in a run whose pieces are judged: nobody judges the own "
-            "piece.",
+            _(
+                "{person} was a trainee in a run whose pieces are judged: nobody judges the own "
+                "piece."
+            ).format(person=person),
             field="email",
         )
     judge = Judge.objects.create(panel=locked, person=person, invited_by=actor)
@@ -79,8 +83,10 @@ def make_judge_link(*, actor: Person, judge: Judge) -> dict[str, str]:
     person = Person.objects.select_for_update().get(pk=judge.person_id)
     if person.has_usable_password():
         raise Refused(
-            f"{person} has a password already and signs in with it. A forgotten one is made "
-            "anew at the server: manage.py password_link."
+            _(
+                "{person} has a password already and signs in with it. A forgotten one is made "
+                "anew at the server: manage.py password_link."
+            ).format(person=person)
         )
     write_log(actor=actor, verb="password.link_made", subject=person)
     return link_parts(person)
@@ -94,25 +100,29 @@ def take_seat(*, actor: Person, judge: Judge, qualifications: str, interests: st
     something is left out: who has no interest writes "none".
     """
     if judge.person_id != actor.pk:
-        raise PermissionDenied("Only the invited person takes this seat.")
+        raise PermissionDenied(_("Only the invited person takes this seat."))
     require_before_the_end(locked_panel(judge.panel))
     locked = Judge.objects.select_for_update(of=("self",)).get(pk=judge.pk)
     locked.qualifications = written(
         qualifications,
         "qualifications",
-        "Write what qualifies you to judge this work: trade, years, tickets.",
+        _("Write what qualifies you to judge this work: trade, years, tickets."),
     )
     locked.interests = written(
         interests,
         "interests",
-        "Write which interest you have in who meets the standard: for example whom you "
-        "employ or teach. If there is none, write: none.",
+        _(
+            "Write which interest you have in who meets the standard: for example whom you "
+            "employ or teach. If there is none, write: none."
+        ),
     )
     locked.declared_at = timezone.now()
     if locked.state != Judge.State.INVITED:
         raise Refused(
-            f"This seat is {locked.get_state_display().lower()}: nothing is declared anew. If "
-            "your interests changed, stand down and say why."
+            _(
+                "This seat is {state}: nothing is declared anew. If "
+                "your interests changed, stand down and say why."
+            ).format(state=locked.get_state_display().lower())
         )
     locked.save(update_fields=["qualifications", "interests", "declared_at"])
     change_state(locked, to=Judge.State.SEATED, allowed=STATES)
@@ -136,9 +146,9 @@ def stand_down(*, actor: Person, judge: Judge, reason: str) -> Judge:
     Raises PermissionDenied for anybody but the judge and a lead of the provider.
     """
     if judge.person_id != actor.pk and not is_lead(actor, judge.panel.program.provider):
-        raise PermissionDenied("Only the judge or a training lead may do this.")
+        raise PermissionDenied(_("Only the judge or a training lead may do this."))
     require_before_the_end(locked_panel(judge.panel))
-    because = written(reason, "reason", "Write why: it stays on record.")
+    because = written(reason, "reason", _("Write why: it stays on record."))
     locked = Judge.objects.select_for_update(of=("self",)).get(pk=judge.pk)
     locked.stood_down_because = because
     locked.save(update_fields=["stood_down_because"])

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.mail import send_mail
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from assessments.models import Judge
 
@@ -22,7 +23,7 @@ def tell_judge(judge: Judge) -> None:
     )
     send_mail(
         # A title with a line break in it would not do as a subject.
-        subject=" ".join(f"You are asked to judge: {program.title}".split()),
+        subject=" ".join(_("You are asked to judge: {title}").format(title=program.title).split()),
         message=text,
         from_email=None,
         recipient_list=[judge.person.email],

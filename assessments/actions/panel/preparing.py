@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext as _
 
 from assessments.actions.panel.guards import STATES, led_panel, written
 from assessments.models import Panel
@@ -43,8 +44,9 @@ def open_panel(
     at_work = locked.panels.filter(state__in=AT_WORK).first()
     if at_work is not None:
         raise Refused(
-            f"Panel {at_work.number} is at work on this program: finish it, or abandon it and "
-            "say why."
+            _(
+                "Panel {number} is at work on this program: finish it, or abandon it and say why."
+            ).format(number=at_work.number)
         )
     last = locked.panels.aggregate(last=Max("number"))["last"] or 0
     panel = Panel(program=locked, number=last + 1, made_by=actor)
@@ -70,8 +72,10 @@ def change_panel(
     locked = led_panel(actor, panel)
     if locked.state != Panel.State.PREPARING:
         raise Refused(
-            "The judging has begun: method, statistic, description and runs stay as they are. "
-            "Abandon this panel and open another to judge by others."
+            _(
+                "The judging has begun: method, statistic, description and runs stay as they are. "
+                "Abandon this panel and open another to judge by others."
+            )
         )
     chosen = _set(locked, method, statistic, just_meets, sense_check, sources)
     locked.save(update_fields=["method", "statistic", "just_meets", "sense_check"])
@@ -84,7 +88,7 @@ def change_panel(
 def abandon_panel(*, actor: Person, panel: Panel, reason: str) -> Panel:
     """End a panel without a recommendation; what was entered stays on record."""
     locked = led_panel(actor, panel)
-    because = written(reason, "reason", "Write why the panel ends: it stays on record.")
+    because = written(reason, "reason", _("Write why the panel ends: it stays on record."))
     # The reason first: the database wants it before it takes the state.
     locked.ended_because = because
     locked.save(update_fields=["ended_because"])
@@ -103,15 +107,17 @@ def _set(
 ) -> list[CourseRun]:
     """Set the panel's own fields, checked; return the runs that it looks at."""
     if method not in Panel.Method.values:
-        raise Refused("Choose one of the methods.", field="method")
+        raise Refused(_("Choose one of the methods."), field="method")
     if statistic not in Panel.Statistic.values:
-        raise Refused("Choose one of the ways to sum up the judges.", field="statistic")
+        raise Refused(_("Choose one of the ways to sum up the judges."), field="statistic")
     panel.method, panel.statistic, panel.sense_check = method, statistic, sense_check
     panel.just_meets = written(
         just_meets,
         "just_meets",
-        "Describe the mason who just meets the standard: what is done reliably, what not yet. "
-        "Every judge judges by this description.",
+        _(
+            "Describe the mason who just meets the standard: what is done reliably, what not yet. "
+            "Every judge judges by this description."
+        ),
     )
     return _checked(panel, list(sources))
 
@@ -121,26 +127,32 @@ def _checked(panel: Panel, chosen: list[CourseRun]) -> list[CourseRun]:
     if not wanted:
         if panel.method in BY_PIECES:
             raise Refused(
-                "This method judges finished pieces: choose at least one earlier run of this "
-                "program whose attempts are decided. Without one, use Angoff or Ebel.",
+                _(
+                    "This method judges finished pieces: choose at least one earlier run of this "
+                    "program whose attempts are decided. Without one, use Angoff or Ebel."
+                ),
                 field="sources",
             )
         if panel.sense_check:
             raise Refused(
-                "The sense check compares the judges' limits with scores: choose at least one "
-                "earlier run whose attempts are decided, or do without the check.",
+                _(
+                    "The sense check compares the judges' limits with scores: choose at least one "
+                    "earlier run whose attempts are decided, or do without the check."
+                ),
                 field="sources",
             )
         return []
     if panel.method not in BY_PIECES and not panel.sense_check:
         raise Refused(
-            f"{panel.get_method_display()} needs no scores: choose no runs, or ask for the sense "
-            "check too. A standard made with the scores of a run never applies to that run.",
+            _(
+                "{method} needs no scores: choose no runs, or ask for the sense "
+                "check too. A standard made with the scores of a run never applies to that run."
+            ).format(method=panel.get_method_display()),
             field="sources",
         )
     if set(source_runs(panel.program).filter(pk__in=wanted).values_list("pk", flat=True)) != wanted:
         raise Refused(
-            "Choose only runs of this program at your own provider that have decided attempts.",
+            _("Choose only runs of this program at your own provider that have decided attempts."),
             field="sources",
         )
     return chosen

@@ -3,6 +3,7 @@
 from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from assessments.actions.panel.guards import (
     STATES,
@@ -45,7 +46,7 @@ def open_round(*, actor: Person, panel: Panel) -> JudgingRound:
     require_before_the_end(locked)
     _check_judges(locked)
     if locked.rounds.filter(state=JudgingRound.State.OPEN).exists():
-        raise Refused("A round is open already: close it before the next one.")
+        raise Refused(_("A round is open already: close it before the next one."))
     if locked.state == Panel.State.PREPARING:
         _begin(locked)
     else:
@@ -79,7 +80,7 @@ def close_round(
     # An entry that is on its way holds a share of this row: wait for it, and count it.
     locked = JudgingRound.objects.select_for_update(of=("self",)).get(pk=round.pk)
     if locked.state != JudgingRound.State.OPEN:
-        raise Refused("This round is closed already.")
+        raise Refused(_("This round is closed already."))
     text = not_too_long(discussion, "discussion", LONGEST_DISCUSSION)
     missing = _missing(panel, locked, accept_gaps=accept_gaps)
     JudgingRound.objects.filter(pk=locked.pk).update(
@@ -107,16 +108,22 @@ def end_judging(*, actor: Person, panel: Panel) -> Panel:
     """
     locked = led_panel(actor, panel)
     if locked.state != Panel.State.JUDGING:
-        raise Refused(f"This panel is {locked.get_state_display().lower()}: it is not judging.")
+        raise Refused(
+            _("This panel is {state}: it is not judging.").format(
+                state=locked.get_state_display().lower()
+            )
+        )
     if locked.rounds.filter(state=JudgingRound.State.OPEN).exists():
-        raise Refused("A round is open: close it first.")
+        raise Refused(_("A round is open: close it first."))
     held = locked.rounds.exclude(number=TRAINING_ROUND).count()
     needed = ROUNDS_NEEDED[Panel.Method(locked.method)]
     if held < needed:
-        rounds = "one round" if needed == 1 else f"{needed} rounds"
+        rounds = _("one round") if needed == 1 else _("{needed} rounds").format(needed=needed)
         raise Refused(
-            f"{locked.get_method_display()} needs {rounds} beside the training round; so far "
-            f"{held}. Open the next round."
+            _(
+                "{method} needs {rounds} beside the training round; so far "
+                "{held}. Open the next round."
+            ).format(method=locked.get_method_display(), rounds=rounds, held=held)
         )
     require_unchanged(locked)
     change_state(locked, to=Panel.State.JUDGED, allowed=STATES)
@@ -135,14 +142,16 @@ def _check_judges(panel: Panel) -> None:
     makers = ", ".join(str(judge.person) for judge in judges_own_piece(panel))
     if makers:
         raise Refused(
-            f"Nobody judges the own piece: {makers} took part in a run that is judged. Have "
-            "them stand down, or choose other runs."
+            _(
+                "Nobody judges the own piece: {makers} took part in a run that is judged. Have "
+                "them stand down, or choose other runs."
+            ).format(makers=makers)
         )
 
 
 def _begin(panel: Panel) -> None:
     if not set(asked_keys([panel])[panel.pk]) - {LIMITS_KEY}:
-        raise Refused("There is nothing to judge yet: no attempt of the chosen runs is decided.")
+        raise Refused(_("There is nothing to judge yet: no attempt of the chosen runs is decided."))
     panel.judged_digest = judged_digest(panel.program)
     panel.save(update_fields=["judged_digest"])
     change_state(panel, to=Panel.State.JUDGING, allowed=STATES)
@@ -152,13 +161,15 @@ def _missing(panel: Panel, round: JudgingRound, *, accept_gaps: bool) -> int:
     """Return how much is missing; Refused where that is too much, or was not said to be known."""
     progress = progress_of(panel, round)
     if round.number != TRAINING_ROUND and not any(each.entered for each in progress):
-        raise Refused("Nobody has entered anything in this round yet: it cannot be closed.")
+        raise Refused(_("Nobody has entered anything in this round yet: it cannot be closed."))
     missing = sum(each.missing for each in progress)
     if missing and not accept_gaps:
         wanted = sum(each.asked for each in progress)
         raise Refused(
-            f"{missing} of {wanted} entries are missing. Wait for them; or tick here that the "
-            "round closes with gaps: they stay gaps, and nothing is filled in.",
+            _(
+                "{missing} of {wanted} entries are missing. Wait for them; or tick here that the "
+                "round closes with gaps: they stay gaps, and nothing is filled in."
+            ).format(missing=missing, wanted=wanted),
             field="accept_gaps",
         )
     return missing

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from assessments.engine.errors import EngineError
 from assessments.engine.numbers import Exact, exact, number_text
 from assessments.models import Judgement, Panel
@@ -21,14 +23,14 @@ def read_value(method: str, kind: str, value: Mapping[str, Any]) -> Value:
     if kind == Judgement.Subject.LIMITS:
         return _limits(value)
     if kind == Judgement.Subject.ATTEMPT and method == Panel.Method.BORDERLINE:
-        return {"rating": _one_of(value, "rating", RATINGS, "Choose a rating from 1 to 5.")}
+        return {"rating": _one_of(value, "rating", RATINGS, _("Choose a rating from 1 to 5."))}
     if kind == Judgement.Subject.ATTEMPT:
-        return {"group": _one_of(value, "group", GROUPS, "Choose one of the two groups.")}
+        return {"group": _one_of(value, "group", GROUPS, _("Choose one of the two groups."))}
     if kind == Judgement.Subject.CRITERION and method == Panel.Method.EBEL:
         _only(value, ("relevance", "difficulty"))
         return {
-            "relevance": _chosen(value, "relevance", RELEVANCE, "Choose how relevant it is."),
-            "difficulty": _chosen(value, "difficulty", DIFFICULTY, "Choose how hard it is."),
+            "relevance": _chosen(value, "relevance", RELEVANCE, _("Choose how relevant it is.")),
+            "difficulty": _chosen(value, "difficulty", DIFFICULTY, _("Choose how hard it is.")),
         }
     _only(value, ("share",))
     return {"share": number_text(_share(value, "share"))}
@@ -40,13 +42,14 @@ def _limits(value: Mapping[str, Any]) -> Value:
     for least, most in (("least_cut", "most_cut"), ("least_fail", "most_fail")):
         if shares[least] > shares[most]:
             raise Refused(
-                "The highest lies below the lowest: check both numbers, or swap them.", field=most
+                _("The highest lies below the lowest: check both numbers, or swap them."),
+                field=most,
             )
     return {name: number_text(share) for name, share in shares.items()}
 
 
 def _share(value: Mapping[str, Any], name: str) -> Exact:
-    message = "Write a share from 0 % to 100 %."
+    message = _("Write a share from 0 % to 100 %.")
     try:
         share = exact(value[name])
     except EngineError as error:
@@ -71,4 +74,6 @@ def _chosen(value: Mapping[str, Any], name: str, known: Mapping[Any, str], messa
 
 def _only(value: Mapping[str, Any], names: tuple[str, ...]) -> None:
     if set(value) != set(names):
-        raise Refused(f"A judgement here holds {', '.join(names)}, and nothing else.")
+        raise Refused(
+            _("A judgement here holds {names}, and nothing else.").format(names=", ".join(names))
+        )

@@ -3,6 +3,8 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.actions.panel.adoption import MINIMUM
 
@@ -17,19 +19,21 @@ class AdoptForm(forms.Form):
     """
 
     cut = forms.CharField(
-        label="Cut",
+        label=_l("Cut"),
         max_length=40,
         widget=forms.TextInput(attrs=SHARE),
-        help_text="The overall score from which the standard is met, such as 70 %.",
-        error_messages={"required": "Write a percentage such as 70 %."},
+        help_text=_l("The overall score from which the standard is met, such as 70 %."),
+        error_messages={"required": _l("Write a percentage such as 70 %.")},
     )
     band = forms.CharField(
-        label="Band around the cut",
+        label=_l("Band around the cut"),
         max_length=40,
         required=False,
         widget=forms.TextInput(attrs=SHARE),
-        help_text="A score this close to the cut is looked at by a second assessor. The panel's "
-        "standard error suggests it; leave it empty for none.",
+        help_text=_l(
+            "A score this close to the cut is looked at by a second assessor. The panel's "
+            "standard error suggests it; leave it empty for none."
+        ),
     )
 
     def __init__(self, *args: Any, document: dict[str, Any], **kwargs: Any) -> None:
@@ -37,29 +41,35 @@ class AdoptForm(forms.Form):
         rule = document["pass_rule"]
         for outcome in document["outcomes"]:
             self.fields[f"{MINIMUM}{outcome['key']}"] = forms.CharField(
-                label=f"Minimum of outcome {outcome['key']}",
+                label=_("Minimum of outcome {key}").format(key=outcome["key"]),
                 max_length=40,
                 required=False,
                 widget=forms.TextInput(attrs=SHARE),
-                help_text=f"{outcome['statement'].rstrip('.')}. Leave it empty for no minimum."
-                + ("" if rule["outcome_minima"] else " The pass rule asks for no minima."),
+                help_text=_("{rstrip}. Leave it empty for no minimum.").format(
+                    rstrip=outcome["statement"].rstrip(".")
+                )
+                + ("" if rule["outcome_minima"] else _(" The pass rule asks for no minima.")),
             )
         self.fields["critical"] = forms.MultipleChoiceField(
-            label="Critical criteria",
+            label=_("Critical criteria"),
             required=False,
             widget=forms.CheckboxSelectMultiple,
             choices=[(row["key"], row["title"]) for row in document["task"]["criteria"]],
-            help_text="Each must be met, whatever the overall score."
+            help_text=_("Each must be met, whatever the overall score.")
             if rule["critical"]
-            else "The pass rule of this program does not ask for them: marks have no effect.",
-            error_messages={"invalid_choice": "The task has no criterion %(value)s: choose here."},
+            else _("The pass rule of this program does not ask for them: marks have no effect."),
+            error_messages={
+                "invalid_choice": _("The task has no criterion %(value)s: choose here.")
+            },
         )
         self.fields["reason"] = forms.CharField(
-            label="Reason",
+            label=_("Reason"),
             required=False,
             widget=forms.Textarea(attrs={"rows": 4}),
-            help_text="Needed where the cut differs from the recommendation. It is sealed with "
-            "the standard and stands in every record: name nobody.",
+            help_text=_(
+                "Needed where the cut differs from the recommendation. It is sealed with "
+                "the standard and stands in every record: name nobody."
+            ),
         )
 
     def minima(self) -> dict[str, str]:

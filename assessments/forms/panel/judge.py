@@ -5,6 +5,8 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.actions.panel.guards import LONGEST_NOTE, LONGEST_TEXT
 from assessments.models import Judgement, Panel
@@ -19,19 +21,20 @@ class DeclarationForm(forms.Form):
     """Why this person can judge, and with which interests."""
 
     qualifications = forms.CharField(
-        label="What qualifies you",
+        label=_l("What qualifies you"),
         max_length=LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="Trade, years in it, tickets, what you have judged before.",
-        error_messages={"required": "Write what qualifies you to judge this work."},
+        help_text=_l("Trade, years in it, tickets, what you have judged before."),
+        error_messages={"required": _l("Write what qualifies you to judge this work.")},
     )
     interests = forms.CharField(
-        label="Your interests in who meets the standard",
+        label=_l("Your interests in who meets the standard"),
         max_length=LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="For example whom you employ, teach or are related to. If there is none, "
-        "write: none.",
-        error_messages={"required": "Write your interests; if there is none, write: none."},
+        help_text=_l(
+            "For example whom you employ, teach or are related to. If there is none, write: none."
+        ),
+        error_messages={"required": _l("Write your interests; if there is none, write: none.")},
     )
 
 
@@ -43,7 +46,7 @@ class ShareField(forms.CharField):
             label=label,
             max_length=20,
             widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-            error_messages={"required": "Write a number from 0 to 100."},
+            error_messages={"required": _("Write a number from 0 to 100.")},
             **kwargs,
         )
 
@@ -54,14 +57,16 @@ class ShareField(forms.CharField):
             plain = typed.replace(",", ".")
             if "." in plain and plain.startswith("0."):
                 raise forms.ValidationError(
-                    f"Is it {plain} of 100, or a share of 1? Write how many of 100, such as 65."
+                    _(
+                        "Is it {plain} of 100, or a share of 1? Write how many of 100, such as 65."
+                    ).format(plain=plain)
                 )
             typed = f"{plain} %"
         try:
             return read_share(typed)
         except ValueError as error:
             raise forms.ValidationError(
-                "Write how many of 100, from 0 to 100, such as 65."
+                _("Write how many of 100, from 0 to 100, such as 65.")
             ) from error
 
 
@@ -69,7 +74,7 @@ class JudgementForm(forms.Form):
     """A judgement and a note on it; ``value`` is as the action takes it."""
 
     note = forms.CharField(
-        label="Why (if you like)",
+        label=_l("Why (if you like)"),
         max_length=LONGEST_NOTE,
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
@@ -89,7 +94,7 @@ class JudgementForm(forms.Form):
 class ShareForm(JudgementForm):
     """How many of 100."""
 
-    share = ShareField("How many of 100")
+    share = ShareField(_l("How many of 100"))
     entries = ("share",)
 
     @classmethod
@@ -102,16 +107,16 @@ class PlacementForm(JudgementForm):
     """Relevance and difficulty of a criterion."""
 
     relevance = forms.ChoiceField(
-        label="How relevant is it for this work?",
+        label=_l("How relevant is it for this work?"),
         choices=tuple(RELEVANCE.items()),
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose how relevant it is."},
+        error_messages={"required": _l("Choose how relevant it is.")},
     )
     difficulty = forms.ChoiceField(
-        label="How hard is it for the mason who just meets the standard?",
+        label=_l("How hard is it for the mason who just meets the standard?"),
         choices=tuple(DIFFICULTY.items()),
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose how hard it is."},
+        error_messages={"required": _l("Choose how hard it is.")},
     )
     entries = ("relevance", "difficulty")
 
@@ -123,7 +128,7 @@ class RatingForm(JudgementForm):
         coerce=int,
         choices=tuple(RATINGS.items()),
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose a rating from 1 to 5."},
+        error_messages={"required": _l("Choose a rating from 1 to 5.")},
     )
     entries = ("rating",)
 
@@ -134,7 +139,7 @@ class GroupForm(JudgementForm):
     group = forms.ChoiceField(
         choices=tuple(GROUPS.items()),
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose one of the two groups."},
+        error_messages={"required": _l("Choose one of the two groups.")},
     )
     entries = ("group",)
 
@@ -142,10 +147,10 @@ class GroupForm(JudgementForm):
 class LimitsForm(JudgementForm):
     """Between what a reasonable cut lies, and between what a reasonable share of trainees."""
 
-    least_cut = ShareField("Lowest reasonable cut, in %")
-    most_cut = ShareField("Highest reasonable cut, in %")
-    least_fail = ShareField("At the least, of 100 trainees not yet meeting it")
-    most_fail = ShareField("At the most, of 100 trainees not yet meeting it")
+    least_cut = ShareField(_l("Lowest reasonable cut, in %"))
+    most_cut = ShareField(_l("Highest reasonable cut, in %"))
+    least_fail = ShareField(_l("At the least, of 100 trainees not yet meeting it"))
+    most_fail = ShareField(_l("At the most, of 100 trainees not yet meeting it"))
     entries = LIMITS
 
     @classmethod

@@ -3,6 +3,9 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.panel.guards import LONGEST_TEXT
 from assessments.actions.panel.rounds import LONGEST_DISCUSSION
@@ -12,10 +15,16 @@ from training.forms.runs import NOTHING_CHOSEN
 from training.models import CourseRun, Program
 
 METHODS = {
-    Panel.Method.ANGOFF: "for each criterion, how many of 100 just-meeting masons would meet it",
-    Panel.Method.EBEL: "criteria sorted by relevance and difficulty, then a share for each group",
-    Panel.Method.BORDERLINE: "finished pieces of earlier runs, each rated from 1 to 5",
-    Panel.Method.CONTRASTING: "finished pieces of earlier runs, sorted into competent and not yet",
+    Panel.Method.ANGOFF: N_(
+        "for each criterion, how many of 100 just-meeting masons would meet it"
+    ),
+    Panel.Method.EBEL: N_(
+        "criteria sorted by relevance and difficulty, then a share for each group"
+    ),
+    Panel.Method.BORDERLINE: N_("finished pieces of earlier runs, each rated from 1 to 5"),
+    Panel.Method.CONTRASTING: N_(
+        "finished pieces of earlier runs, sorted into competent and not yet"
+    ),
 }
 
 
@@ -26,38 +35,46 @@ class PanelForm(forms.Form):
         choices=[(method.value, f"{method.label}: {METHODS[method]}") for method in Panel.Method],
         widget=forms.RadioSelect,
         initial=Panel.Method.ANGOFF,
-        error_messages={"required": "Choose a method."},
+        error_messages={"required": _l("Choose a method.")},
     )
     statistic = forms.ChoiceField(
-        label="How the judges are summed up",
+        label=_l("How the judges are summed up"),
         choices=Panel.Statistic.choices,
         initial=Panel.Statistic.MEAN,
-        help_text="The mean counts everybody alike; the median and the trimmed mean heed single "
-        "far estimates less. Chosen before anything is estimated.",
+        help_text=_l(
+            "The mean counts everybody alike; the median and the trimmed mean heed single "
+            "far estimates less. Chosen before anything is estimated."
+        ),
         error_messages={"required": NOTHING_CHOSEN},
     )
     just_meets = forms.CharField(
-        label="The mason who just meets the standard",
+        label=_l("The mason who just meets the standard"),
         max_length=LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 6}),
-        help_text="What this mason does reliably, what only sometimes, what not yet. Every judge "
-        "reads it beside every question.",
-        error_messages={"required": "Describe the mason who just meets the standard."},
+        help_text=_l(
+            "What this mason does reliably, what only sometimes, what not yet. Every judge "
+            "reads it beside every question."
+        ),
+        error_messages={"required": _l("Describe the mason who just meets the standard.")},
     )
     sense_check = forms.BooleanField(
-        label="Ask for a sense check too",
+        label=_l("Ask for a sense check too"),
         required=False,
-        help_text="Each judge also says the lowest and highest cut, and the lowest and highest "
-        "share of trainees not yet meeting it, that would be reasonable. Needs earlier scores.",
+        help_text=_l(
+            "Each judge also says the lowest and highest cut, and the lowest and highest "
+            "share of trainees not yet meeting it, that would be reasonable. Needs earlier scores."
+        ),
     )
     sources = forms.ModelMultipleChoiceField(
         CourseRun.objects.none(),
-        label="Earlier runs whose scores are used",
+        label=_l("Earlier runs whose scores are used"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="Only for borderline regression, contrasting groups and the sense check. The "
-        "standard that comes of it never applies to these runs.",
-        error_messages={"invalid_choice": "Choose runs from the list."},
+        help_text=_l(
+            "Only for borderline regression, contrasting groups and the sense check. The "
+            "standard that comes of it never applies to these runs."
+        ),
+        error_messages={"invalid_choice": _l("Choose runs from the list.")},
     )
 
     def __init__(self, *args: Any, program: Program, **kwargs: Any) -> None:
@@ -66,7 +83,7 @@ class PanelForm(forms.Form):
         assert isinstance(field, forms.ModelMultipleChoiceField)
         field.queryset = source_runs(program).select_related("program", "site")
         if not field.queryset.exists():
-            field.help_text = (
+            field.help_text = _(
                 "No run of this program has a decided attempt yet: choose Angoff or Ebel."
             )
 
@@ -75,16 +92,16 @@ class InviteForm(forms.Form):
     """The person to be asked."""
 
     full_name = forms.CharField(
-        label="Full name",
+        label=_l("Full name"),
         max_length=200,
-        error_messages={"required": "Write the person's full name."},
+        error_messages={"required": _l("Write the person's full name.")},
     )
     email = forms.CharField(
-        label="E-mail address",
+        label=_l("E-mail address"),
         max_length=254,
         widget=forms.EmailInput,
-        help_text="The invitation goes there, and the judge signs in with it.",
-        error_messages={"required": "Write the address that the invitation goes to."},
+        help_text=_l("The invitation goes there, and the judge signs in with it."),
+        error_messages={"required": _l("Write the address that the invitation goes to.")},
     )
 
 
@@ -92,11 +109,11 @@ class ReasonForm(forms.Form):
     """Why something ends."""
 
     reason = forms.CharField(
-        label="Reason",
+        label=_l("Reason"),
         max_length=LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="It stays on record.",
-        error_messages={"required": "Write why: it stays on record."},
+        help_text=_l("It stays on record."),
+        error_messages={"required": _l("Write why: it stays on record.")},
     )
 
 
@@ -104,14 +121,14 @@ class CloseRoundForm(forms.Form):
     """What was discussed, and that gaps are known."""
 
     discussion = forms.CharField(
-        label="What was discussed",
+        label=_l("What was discussed"),
         required=False,
         max_length=LONGEST_DISCUSSION,
         widget=forms.Textarea(attrs={"rows": 5}),
-        help_text="The judges read it when the round is closed. No names: judges are letters.",
+        help_text=_l("The judges read it when the round is closed. No names: judges are letters."),
     )
     accept_gaps = forms.BooleanField(
-        label="Close with gaps: what is missing stays missing",
+        label=_l("Close with gaps: what is missing stays missing"),
         required=False,
-        help_text="Only needed while entries are missing. Nothing is filled in for anybody.",
+        help_text=_l("Only needed while entries are missing. Nothing is filled in for anybody."),
     )

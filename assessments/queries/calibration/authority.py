@@ -8,8 +8,10 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from assessments.models import AssessorRequirement, Attempt, Authorisation
+from training.dates import day_text
 from training.models import Person, Program, Role
 
 
@@ -27,10 +29,14 @@ class Authority:
     def why_not(self) -> str:
         """Return why the person may not sign off; only where that is so."""
         if self.newest is None:
-            return "You are not authorised to sign off under this program."
+            return _("You are not authorised to sign off under this program.")
         if not self.newest.granted:
-            return f"Your authority to sign off was withdrawn: {self.newest.reason}"
-        return f"Your authority to sign off ended on {self.newest.until:%d %b %Y}."
+            return _("Your authority to sign off was withdrawn: {reason}").format(
+                reason=self.newest.reason
+            )
+        return _("Your authority to sign off ended on {until}.").format(
+            until=day_text(self.newest.until)
+        )
 
 
 def may_sign(newest: Authorisation | None, day: date) -> bool:

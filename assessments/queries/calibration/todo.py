@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from assessments.models import (
     AssessorRequirement,
@@ -17,7 +18,7 @@ from assessments.models import (
 from assessments.queries.calibration.authority import may_sign, requirements_of
 from assessments.queries.calibration.own import newest_of_own
 from assessments.queries.calibration.scope import programs_assessed_by
-from training.dates import months_later
+from training.dates import day_text, months_later
 from training.models import Person, Program, Role
 from training.queries.todo import Todo, todo_source
 
@@ -69,10 +70,12 @@ def _ending(program: Program, word: Authorisation | None) -> Iterable[Todo]:
         return
     if word.until <= today + NOTICE:
         yield Todo(
-            f"Your authority ends on {word.until:%d %b %Y}",
-            f"{program.title}: score reference pieces before, and a training lead renews it.",
+            _("Your authority ends on {until}").format(until=day_text(word.until)),
+            _("{title}: score reference pieces before, and a training lead renews it.").format(
+                title=program.title
+            ),
             reverse("calibration"),
-            "See what is asked",
+            _("See what is asked"),
         )
 
 
@@ -84,10 +87,10 @@ def _missing(
     missing = min(asks.pieces - len(counted), len(in_use - counted))
     if missing > 0:
         number = FEW[missing] if missing < len(FEW) else str(missing)
-        pieces = "reference piece" if missing == 1 else "reference pieces"
+        pieces = _("reference piece") if missing == 1 else _("reference pieces")
         yield Todo(
-            f"{number} {pieces} to score",
-            f"{program.title}. Who signs off must score as agreed.",
+            _("{number} {pieces} to score").format(number=number, pieces=pieces),
+            _("{title}. Who signs off must score as agreed.").format(title=program.title),
             reverse("calibration"),
-            "See what is asked",
+            _("See what is asked"),
         )

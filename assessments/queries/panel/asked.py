@@ -6,6 +6,8 @@ from typing import Any
 
 from django.db.models import Min, Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.models import Attempt, Criterion, Decision, Judgement, JudgingRound, Panel
 
@@ -23,13 +25,16 @@ CELLS = tuple(f"{relevance}-{difficulty}" for relevance in RELEVANCE for difficu
 
 # Five steps around the borderline; the regression reads the cut at the third.
 RATINGS = {
-    1: "Clearly below the mason who just meets the standard",
-    2: "Somewhat below",
-    3: "As the mason who just meets the standard would leave it",
-    4: "Somewhat above",
-    5: "Clearly above",
+    1: N_("Clearly below the mason who just meets the standard"),
+    2: N_("Somewhat below"),
+    3: N_("As the mason who just meets the standard would leave it"),
+    4: N_("Somewhat above"),
+    5: N_("Clearly above"),
 }
-GROUPS = {"competent": "A competent mason's work", "not_yet": "Not yet a competent mason's work"}
+GROUPS = {
+    "competent": N_("A competent mason's work"),
+    "not_yet": N_("Not yet a competent mason's work"),
+}
 LIMITS = ("least_cut", "most_cut", "least_fail", "most_fail")
 LIMITS_KEY: Key = (Judgement.Subject.LIMITS, "limits")
 
@@ -69,7 +74,7 @@ def with_cells(panel: Panel, keys: Sequence[Key], own: Mapping[Key, Judgement]) 
         return list(keys)
     used = {
         cell_of(found.value)
-        for (kind, _), found in own.items()
+        for (kind, _unused), found in own.items()
         if kind == Judgement.Subject.CRITERION
     }
     cells = [(str(Judgement.Subject.CELL), cell) for cell in CELLS if cell in used]
@@ -84,8 +89,10 @@ def cell_of(value: Mapping[str, Any]) -> str:
 
 def cell_title(cell: str) -> str:
     """Return a cell in words: ``essential-easy`` gives ``Essential and easy``."""
-    relevance, _, difficulty = cell.partition("-")
-    return f"{RELEVANCE[relevance]} and {DIFFICULTY[difficulty].lower()}"
+    relevance, _unused, difficulty = cell.partition("-")
+    return _("{relevance} and {difficulty}").format(
+        relevance=RELEVANCE[relevance], difficulty=DIFFICULTY[difficulty].lower()
+    )
 
 
 def piece_ids(panels: Sequence[Panel]) -> dict[uuid.UUID, list[uuid.UUID]]:

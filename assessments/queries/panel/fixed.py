@@ -3,6 +3,8 @@
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.numbers import exact, number_text
 from assessments.models import Adoption, Panel
@@ -11,7 +13,7 @@ from training.digests import digest
 from training.models import Program
 
 AT_WORK = (Panel.State.PREPARING, Panel.State.JUDGING, Panel.State.JUDGED)
-WHAT_TO_DO = "have a new panel judge the criteria as they are now"
+WHAT_TO_DO = N_("have a new panel judge the criteria as they are now")
 
 
 def panel_at_work(program: Program) -> Panel | None:
@@ -55,8 +57,10 @@ def panel_faults(program: Program, document: dict[str, Any]) -> list[str]:
     busy = panel_at_work(program)
     if busy is not None:
         return [
-            f"Panel {busy.number} is still at work ({busy.get_state_display().lower()}): adopt its "
-            "recommendation or end it, then seal."
+            _(
+                "Panel {number} is still at work ({state}): adopt its "
+                "recommendation or end it, then seal."
+            ).format(number=busy.number, state=busy.get_state_display().lower())
         ]
     adoption = adoption_of(program)
     return [] if adoption is None else list(_changed(adoption, document))
@@ -67,21 +71,32 @@ def _changed(adoption: Adoption, document: dict[str, Any]) -> list[str]:
     number, adopted = adoption.panel.number, adoption.document["adoption"]
     if digest(judged_document(document)) != adoption.panel.judged_digest:
         return [
-            f"The task or its criteria changed since the judges of panel {number} saw them: "
-            f"{WHAT_TO_DO}."
+            _(
+                "The task or its criteria changed since the judges of panel {number} saw them: "
+                "{what_to_do}."
+            ).format(number=number, what_to_do=WHAT_TO_DO)
         ]
     now, said = as_fixed(document), []
     for name, word in (("cut", "cut"), ("band", "band")):
         if now[name] != adopted[name]:
             said.append(
-                f"The {word} in the draft is not the one adopted of panel {number}: {WHAT_TO_DO}."
+                _(
+                    "The {word} in the draft is not the one adopted of panel {number}: "
+                    "{what_to_do}."
+                ).format(word=word, number=number, what_to_do=WHAT_TO_DO)
             )
     if now["minima"] != adopted["minima"]:
         said.append(
-            f"The minima of the outcomes are not those adopted of panel {number}: {WHAT_TO_DO}."
+            _(
+                "The minima of the outcomes are not those adopted of panel {number}: {what_to_do}."
+            ).format(number=number, what_to_do=WHAT_TO_DO)
         )
     if now["critical"] != adopted["critical"]:
-        said.append(f"The critical criteria are not those adopted of panel {number}: {WHAT_TO_DO}.")
+        said.append(
+            _(
+                "The critical criteria are not those adopted of panel {number}: {what_to_do}."
+            ).format(number=number, what_to_do=WHAT_TO_DO)
+        )
     return said
 
 

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import Prefetch
+from django.utils.translation import gettext as _
 
 from assessments.engine.numbers import exact
 from assessments.engine.quantities import format_quantity
@@ -64,7 +65,7 @@ def evidence_on(attempt_id: str) -> list[Evidence]:
 def _words(criterion: Mapping[str, Any], value: Mapping[str, Any]) -> str:
     """Return an observation in words, as it was seen."""
     if value.get("not_applicable"):
-        return f"Does not apply: {value['reason']}"
+        return _("Does not apply: {reason}").format(reason=value["reason"])
     return _SEEN[criterion["kind"]](criterion, value)
 
 
@@ -88,7 +89,7 @@ def _counted(criterion: Mapping[str, Any], value: Mapping[str, Any]) -> str:
 
 def _timed(criterion: Mapping[str, Any], value: Mapping[str, Any]) -> str:
     if "end" not in value:
-        return "Begun; no end was noted"
+        return _("Begun; no end was noted")
     took = datetime.fromisoformat(value["end"]) - datetime.fromisoformat(value["start"])
     return time_text(int(took.total_seconds()) // 60 * MINUTE, "min")
 

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from assessments.engine.errors import EngineError
 from assessments.engine.numberline import figures
 from assessments.engine.numbers import exact, is_exact, percent_text
@@ -148,10 +150,12 @@ def _lines(
 
 def _titles(panel: Panel, asked: list[Key], document: Mapping[str, Any]) -> dict[Key, str]:
     if judges_pieces(panel):
-        titles = {key: f"Piece {number}" for number, key in enumerate(asked, 1)}
+        titles = {
+            key: _("Piece {number}").format(number=number) for number, key in enumerate(asked, 1)
+        }
     else:
         titles = {(str(KINDS.CRITERION), row["key"]): row["title"] for row in document["criteria"]}
-    titles[(str(KINDS.LIMITS), "limits")] = "Sense check: four limits"
+    titles[(str(KINDS.LIMITS), "limits")] = _("Sense check: four limits")
     return titles
 
 
@@ -169,7 +173,7 @@ def words_of(value: Mapping[str, Any]) -> str:
         " to ".join(percent_text(exact(value[f"{end}_{name}"])) for end in ("least", "most"))
         for name in ("cut", "fail")
     )
-    return f"cut {cut}; not yet meeting it {fail}"
+    return _("cut {cut}; not yet meeting it {fail}").format(cut=cut, fail=fail)
 
 
 def with_limits_worked_out(sheet: Sheet, line: Line) -> Mapping[str, Any] | None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from assessments.models import Judge, JudgingRound, Panel
 from assessments.queries.panel.asked import asked_keys, current_judgements, with_cells
@@ -40,28 +41,32 @@ def seats_that_wait(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
 def _about(seat: Judge, asked: int, missing: int) -> Iterable[Todo]:
     program = seat.panel.program
     page = reverse("judging_seat", args=[seat.pk])
-    name = f"{program.title}, {program.code}, version {program.version}"
+    name = _("{title}, {code}, version {version}").format(
+        title=program.title, code=program.code, version=program.version
+    )
     if seat.state == Judge.State.INVITED:
         yield Todo(
-            "You are asked to judge a passing standard",
-            f"{name}. Say what qualifies you and which interests you have.",
+            _("You are asked to judge a passing standard"),
+            _("{name}. Say what qualifies you and which interests you have.").format(name=name),
             page,
-            "Take your seat",
+            _("Take your seat"),
         )
     elif missing:
         yield Todo(
-            f"The panel waits for your estimates: {missing} of {asked} missing",
+            _("The panel waits for your estimates: {missing} of {asked} missing").format(
+                missing=missing, asked=asked
+            ),
             f"{name}.",
             page,
-            "Go on judging",
+            _("Go on judging"),
         )
     elif asked:
         # Who only judges finds the way back by this.
         yield Todo(
-            f"You judge {program.title}: nothing is missing",
-            f"{name}. You can change what you entered until the round closes.",
+            _("You judge {title}: nothing is missing").format(title=program.title),
+            _("{name}. You can change what you entered until the round closes.").format(name=name),
             page,
-            "See what you entered",
+            _("See what you entered"),
         )
 
 
@@ -82,9 +87,9 @@ def panels_that_wait(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
         yield Todo(
             f"Panel {panel.number} on {panel.program.title} waits for "
             f"{'its first' if preparing else 'the next'} round",
-            "Invite judges, then open the training round."
+            _("Invite judges, then open the training round.")
             if preparing
-            else "No round is open: open the next one, or end the judging.",
+            else _("No round is open: open the next one, or end the judging."),
             reverse("panel", args=[panel.pk]),
-            "See the panel",
+            _("See the panel"),
         )

@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -41,7 +42,7 @@ def assessors(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             values = form.cleaned_data
             asked = act(form, set_requirement, actor=person, program=program, **values)
             if asked is not None:
-                messages.success(request, "From now on this is asked of who signs off.")
+                messages.success(request, _("From now on this is asked of who signs off."))
                 return redirect("assessors", program.pk)
     else:
         form = RequirementForm(initial=_asked(requirement_of(program)))
@@ -70,14 +71,19 @@ def assessor(request: HttpRequest, pk: uuid.UUID, person: int) -> HttpResponse:
     found = get_object_or_404(Person, pk=person)
     row = assessor_row(program, found)
     if row is None:
-        raise Http404("This person does not assess the program.")
+        raise Http404(_("This person does not assess the program."))
     here = redirect("assessor", program.pk, found.pk)
     form = WithdrawForm(request.POST if "withdraw" in request.POST else None)
     if "authorise" in request.POST:
         given = act_or_say(request, authorise, actor=lead, program=program, assessor=found)
         if given is not None and given.until is not None:
             day = f"{given.until:%d %b %Y}"
-            messages.success(request, f"{found} may sign off until {day}, that day included.")
+            messages.success(
+                request,
+                _("{found} may sign off until {day}, that day included.").format(
+                    found=found, day=day
+                ),
+            )
         return here
     if form.is_valid():
         reason = form.cleaned_data["reason"]
@@ -85,7 +91,9 @@ def assessor(request: HttpRequest, pk: uuid.UUID, person: int) -> HttpResponse:
             form, withdraw_authority, actor=lead, program=program, assessor=found, reason=reason
         )
         if taken is not None:
-            messages.success(request, f"From now on {found} may score, and not sign off.")
+            messages.success(
+                request, _("From now on {found} may score, and not sign off.").format(found=found)
+            )
             return here
     context = {
         "program": program,

@@ -5,6 +5,7 @@ import uuid
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -24,7 +25,7 @@ def calibration(request: HttpRequest) -> HttpResponse:
     """Show, for each program, what is asked, the pieces to score and the own figures."""
     person = person_of(request)
     if not roles_of(person) & {Role.Kind.LEAD, Role.Kind.INSTRUCTOR}:
-        raise PermissionDenied("Only who leads or teaches scores reference pieces.")
+        raise PermissionDenied(_("Only who leads or teaches scores reference pieces."))
     rows = [(own, section_of(own.sat[::-1])) for own in own_calibration(person)]
     return render(request, "assessments/calibration/calibration.html", {"rows": rows})
 

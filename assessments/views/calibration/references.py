@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -56,7 +57,7 @@ def reference_new(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             if not agreed.show(refused):
                 show(form, refused)
         else:
-            messages.success(request, f"{piece} can be scored from now on.")
+            messages.success(request, _("{piece} can be scored from now on.").format(piece=piece))
             return redirect("reference", piece.pk)
     context |= {"form": form, "agreed": agreed}
     status = 422 if form.errors or agreed.faulty else 200
@@ -111,5 +112,8 @@ def reference_retire(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     piece = led_piece(person, pk)
     if act_or_say(request, retire_reference_piece, actor=person, piece=piece):
-        messages.success(request, f"{piece} is retired: nobody begins to score it any more.")
+        messages.success(
+            request,
+            _("{piece} is retired: nobody begins to score it any more.").format(piece=piece),
+        )
     return redirect("reference", piece.pk)

@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -38,7 +39,7 @@ def own_sitting(person: Person, pk: uuid.UUID) -> CalibrationSitting:
     """Return the sitting; PermissionDenied for who may only read it."""
     sitting = visible_sitting(person, pk)
     if sitting.assessor != person:
-        raise PermissionDenied("Only the assessor who began this sitting scores in it.")
+        raise PermissionDenied(_("Only the assessor who began this sitting scores in it."))
     return sitting
 
 
@@ -63,12 +64,12 @@ def sitting_criterion(request: HttpRequest, pk: uuid.UUID, key: str) -> HttpResp
     person = person_of(request)
     found = own_sitting(person, pk)
     if found.state == State.FINISHED:
-        messages.info(request, "This sitting is finished: nothing more is scored.")
+        messages.info(request, _("This sitting is finished: nothing more is scored."))
         return redirect("sitting", found.pk)
     sheet = sitting_sheet(found)
     line = sheet.line(key)
     if line is None:
-        raise Http404(f"The piece has no criterion {key} to score.")
+        raise Http404(_("The piece has no criterion {key} to score.").format(key=key))
     form = _form(request, line)
     if form.is_valid():
         scored = act(

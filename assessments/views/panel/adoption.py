@@ -6,6 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assessments.actions.panel.adoption import MINIMUM, adopt
@@ -56,8 +57,10 @@ def panel_adopt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if panel.state != Panel.State.JUDGED:
         messages.info(
             request,
-            f"This panel is {panel.get_state_display().lower()}: "
-            "a recommendation is adopted once, when the judging is closed.",
+            _(
+                "This panel is {state}: "
+                "a recommendation is adopted once, when the judging is closed."
+            ).format(state=panel.get_state_display().lower()),
         )
         return redirect("panel_recommendation", panel.pk)
     document = program_document(panel.program)
@@ -81,7 +84,7 @@ def panel_adopt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         )
         if adopted is not None:
             messages.success(
-                request, "The standard is adopted: read the draft, then seal it at its end."
+                request, _("The standard is adopted: read the draft, then seal it at its end.")
             )
             return redirect("standard", panel.program_id)
     return _page(request, panel, advice_of(panel), form, status=422)
@@ -94,7 +97,7 @@ def _page(
     cuts = [("Recommended", advice.cut)]
     typed = _typed(form["cut"].value())
     if typed != advice.cut:
-        cuts.append(("As written below", typed))
+        cuts.append((_("As written below"), typed))
     context = {
         "panel": panel,
         "program": panel.program,

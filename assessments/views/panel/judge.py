@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -50,7 +51,7 @@ def judging_seat(request: HttpRequest, seat: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         act(form, take_seat, actor=person, judge=found, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, "You have taken your seat.")
+            messages.success(request, _("You have taken your seat."))
             return redirect("judging_seat", found.pk)
     context = {"seat": found, "panel": found.panel, "form": form}
     status = 422 if form.errors else 200
@@ -66,7 +67,7 @@ def judging_stand_down(request: HttpRequest, seat: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         act(form, stand_down, actor=person, judge=found, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, "You have stood down from the panel.")
+            messages.success(request, _("You have stood down from the panel."))
             return redirect("judging")
     context = {"seat": found, "panel": found.panel, "form": form}
     status = 422 if form.errors else 200
@@ -110,14 +111,14 @@ def _question(request: HttpRequest, pk: int, kind: str, key: str) -> HttpRespons
     seat = _seat(person, pk)
     sheet = sheet_of(seat) if seat.state == Judge.State.SEATED else None
     if sheet is None or sheet.round is None:
-        messages.info(request, "No round is open on this panel: nothing is entered now.")
+        messages.info(request, _("No round is open on this panel: nothing is entered now."))
         return redirect("judging_seat", seat.pk)
     line = sheet.line(kind, key)
     if line is None:
         if kind == KINDS.CELL:
-            messages.info(request, "You placed no criterion there any more.")
+            messages.info(request, _("You placed no criterion there any more."))
             return redirect("judging_seat", seat.pk)
-        raise Http404("Nothing is asked about this.")
+        raise Http404(_("Nothing is asked about this."))
     form = _form(request, seat, line)
     if request.method == "POST" and form.is_valid():
         after = _save(person, sheet, sheet.round, line, form)

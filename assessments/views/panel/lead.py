@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -39,7 +40,10 @@ def panel_new(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         panel = act(form, open_panel, actor=person, program=program, **form.cleaned_data)
         if panel is not None:
-            messages.success(request, f"Panel {panel.number} is open. Invite its judges next.")
+            messages.success(
+                request,
+                _("Panel {number} is open. Invite its judges next.").format(number=panel.number),
+            )
             return redirect("panel", panel.pk)
     context: dict[str, Any] = {"program": program, "form": form}
     try:
@@ -73,7 +77,7 @@ def panel_change(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     def change(**cleaned: Any) -> Panel:
         return change_panel(actor=person, panel=found, **cleaned)
 
-    return _form_page(request, found, form, change, "change", "The panel is changed.")
+    return _form_page(request, found, form, change, "change", _("The panel is changed."))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -86,7 +90,7 @@ def panel_invite(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     def invite(**cleaned: Any) -> Judge:
         return invite_judge(actor=person, panel=found, **cleaned)
 
-    done = "The judge is invited and told by e-mail."
+    done = _("The judge is invited and told by e-mail.")
     return _form_page(request, found, form, invite, "invite", done)
 
 
@@ -115,7 +119,7 @@ def panel_stand_down(request: HttpRequest, pk: uuid.UUID, judge: int) -> HttpRes
     def leave(**cleaned: Any) -> Judge:
         return stand_down(actor=person, judge=seat, **cleaned)
 
-    done = f"{seat.person} has stood down."
+    done = _("{person} has stood down.").format(person=seat.person)
     return _form_page(request, found, form, leave, "stand_down", done, judge=seat)
 
 
@@ -125,8 +129,14 @@ def panel_open_round(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     opened = act_or_say(request, open_round, actor=person, panel=_visible(person, pk))
     if opened is not None:
-        name = "The training round" if opened.number == 0 else f"Round {opened.number}"
-        messages.success(request, f"{name} is open: the judges enter their estimates.")
+        name = (
+            _("The training round")
+            if opened.number == 0
+            else _("Round {number}").format(number=opened.number)
+        )
+        messages.success(
+            request, _("{name} is open: the judges enter their estimates.").format(name=name)
+        )
     return redirect("panel", pk)
 
 
@@ -137,14 +147,14 @@ def panel_close_round(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     found = _visible(person, pk)
     opened = found.rounds.filter(state=JudgingRound.State.OPEN).first()
     if opened is None:
-        messages.info(request, "No round is open.")
+        messages.info(request, _("No round is open."))
         return redirect("panel", found.pk)
     form = CloseRoundForm(sent(request))
 
     def close(**cleaned: Any) -> JudgingRound:
         return close_round(actor=person, round=opened, **cleaned)
 
-    done = "The round is closed: everybody sees the estimates by letter."
+    done = _("The round is closed: everybody sees the estimates by letter.")
     desk = desk_of(found)
     return _form_page(request, found, form, close, "close_round", done, desk=desk, round=opened)
 
@@ -154,7 +164,7 @@ def panel_end(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """End the judging."""
     person = person_of(request)
     if act_or_say(request, end_judging, actor=person, panel=_visible(person, pk)):
-        messages.success(request, "The judging has ended. Next comes the recommendation.")
+        messages.success(request, _("The judging has ended. Next comes the recommendation."))
     return redirect("panel", pk)
 
 
@@ -168,7 +178,7 @@ def panel_abandon(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     def abandon(**cleaned: Any) -> Panel:
         return abandon_panel(actor=person, panel=found, **cleaned)
 
-    return _form_page(request, found, form, abandon, "abandon", "The panel is abandoned.")
+    return _form_page(request, found, form, abandon, "abandon", _("The panel is abandoned."))
 
 
 def _visible(person: Person, pk: uuid.UUID) -> Panel:

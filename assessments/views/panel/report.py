@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from assessments.exports import tables_csv, tables_of, tables_xlsx
@@ -29,7 +30,9 @@ SHEETS = {
 def panel_report(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Send the report as a PDF: on A4 where the program measures in mm, else on Letter."""
     panel = visible_panel(person_of(request), pk)
-    title = f"How the passing standard was fixed: {panel.program.title}, panel {panel.number}"
+    title = _("How the passing standard was fixed: {title}, panel {number}").format(
+        title=panel.program.title, number=panel.number
+    )
     try:
         paper = paper_for(request.GET.get("paper"), panel.program)
         context = {"report": report_of(panel, document_of(panel))}
