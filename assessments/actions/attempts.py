@@ -57,7 +57,7 @@ def begin(
     """Start an attempt as ``start_attempt`` says; ``follow`` writes what makes it a retake."""
     try:
         with transaction.atomic():
-            return _start(actor, enrolment, standard, follow or _whole)
+            return _start(actor, enrolment, standard, follow)
     except IntegrityError as error:
         message = REFUSALS.get(violated(error))
         if message is None:
@@ -66,7 +66,7 @@ def begin(
 
 
 def _start(
-    actor: Person, enrolment: Enrolment, standard: SealedStandard | None, follow: Follow
+    actor: Person, enrolment: Enrolment, standard: SealedStandard | None, follow: Follow | None
 ) -> Attempt:
     # The lock makes two starts queue, so that the second one sees the first.
     locked = (
@@ -76,7 +76,7 @@ def _start(
     )
     _check(actor, locked)
     under = standard or _sealed_last(locked.run)
-    before = _before(locked)
+    before = _before(locked, asked=follow is not None)
     last = locked.attempts.aggregate(last=Max("number"))["last"] or 0
     attempt = Attempt.objects.create(
         enrolment=locked, standard=under, number=last + 1, started_by=actor
@@ -92,16 +92,22 @@ def _start(
         },
     )
     if before is not None:
-        follow(actor, attempt, before)
+        (follow or _whole)(actor, attempt, before)
     return attempt
 
 
-def _before(enrolment: Enrolment) -> Retaking | None:
-    """Return how the enrolment stands about going again; refuse where it may not today."""
+def _before(enrolment: Enrolment, *, asked: bool) -> Retaking | None:
+    """Return how the enrolment stands about going again; refuse where it may not today.
+
+    Once the standard is met a further attempt is none made again, unless that was ``asked`` for:
+    it follows no rule of retake, and takes nothing away.
+    """
     # The lock makes a review that is asked for at this moment wait, or be seen.
     list(enrolment.attempts.select_for_update(no_key=True).order_by("number").values_list("pk"))
     before = retaking(enrolment)
-    if before is not None and before.why_not:
+    if before is None or (before.met and not asked):
+        return None
+    if before.why_not:
         raise Refused(before.why_not)
     return before
 

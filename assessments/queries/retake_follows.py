@@ -54,8 +54,8 @@ def retakes_arranged(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
         .exclude(attempt__enrolment__run__state=CourseRun.State.CLOSED)
         .select_related("attempt__enrolment__person", "attempt__enrolment__run__program")
         .annotate(begun=Exists(later))
-        .order_by("attempt__enrolment", "-made_at", "-pk")
-        .distinct("attempt__enrolment")
+        .order_by("attempt__enrolment_id", "-made_at", "-pk")
+        .distinct("attempt__enrolment_id")
     )
     for row in sorted(rows, key=lambda each: (each.day, each.pk)):
         own = row.attempt.enrolment.person_id == person.pk

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.engine.second_look import (
     Again,
@@ -21,7 +22,7 @@ from assessments.engine.second_look import (
 from assessments.engine.standard import load_standard
 from assessments.models import Attempt, Decision, Observation, RetakeDay, Review, SealedStandard
 from assessments.queries.attempts import Standing, current_decision
-from training.models import Enrolment, Site
+from training.models import CourseRun, Enrolment, Site
 from training.queries.fit import day_at
 
 UNDER_WAY = (Review.State.ASKED, Review.State.GIVEN)
@@ -68,9 +69,12 @@ class Retaking:
         if self.under_review:
             return _("The result is under review: the attempt can be made again once it is over.")
         if self.left == 0:
-            return _(
+            return ngettext(
+                "The program allows {count} attempt in all, and it is made. Enrol on another "
+                "course run to go on.",
                 "The program allows {count} attempts in all, and they are made. Enrol on another "
-                "course run to go on."
+                "course run to go on.",
+                self.made,
             ).format(count=self.made)
         return ""
 
@@ -161,23 +165,20 @@ class RunRetake:
     under_review: bool
 
 
-def run_retakes(rows: Iterable[Standing], site: Site) -> dict[UUID, RunRetake]:
-    """Return, by enrolment, what is said of those not met yet (three queries at most)."""
-    going = [row for row in rows if row.may_start and row.decision is not None]
-    if not going:
-        return {}
-    used = {attempt.standard_id for row in going for attempt in row.attempts}
-    standards = SealedStandard.objects.filter(pk__in=used).values_list("pk", "document__about")
+def run_retakes(rows: Iterable[Standing], run: CourseRun) -> dict[UUID, RunRetake]:
+    """Return, by enrolment, what is said of those not met yet (three queries)."""
+    standards = run.program.standards.order_by().values_list("pk", "document__about")
     rules = {pk: retake_rule({"about": about}) for pk, about in standards}
-    ids = [row.enrolment.pk for row in going]
     days: dict[UUID, list[RetakeDay]] = {}
-    for day in RetakeDay.objects.filter(attempt__enrolment__in=ids).select_related("attempt"):
+    arranged = RetakeDay.objects.filter(attempt__enrolment__run=run)
+    for day in arranged.select_related("attempt"):
         days.setdefault(day.attempt.enrolment_id, []).append(day)
     reviewed = set(
-        Review.objects.filter(attempt__enrolment__in=ids, state__in=UNDER_WAY).values_list(
-            "attempt__enrolment", flat=True
-        )
+        Review.objects.filter(attempt__enrolment__run=run, state__in=UNDER_WAY)
+        .order_by()
+        .values_list("attempt__enrolment", flat=True)
     )
+    going = [row for row in rows if row.may_start and row.decision is not None]
     found = {}
     for row in going:
         decided = [
@@ -191,7 +192,7 @@ def run_retakes(rows: Iterable[Standing], site: Site) -> dict[UUID, RunRetake]:
         rule = rules[of.standard_id]
         found[row.enrolment.pk] = RunRetake(
             of=of,
-            earliest=_earliest(rule, list(of.decisions.all()), decision, site),
+            earliest=_earliest(rule, list(of.decisions.all()), decision, run.site),
             left=attempts_left(rule, len(decided)),
             day=_day(days.get(row.enrolment.pk, ()), of),
             under_review=row.enrolment.pk in reviewed,

@@ -18,6 +18,7 @@ from assessments.queries.retakes import Retaking, retaking, stages_of
 from assessments.views.attempts import assessable_attempt
 from training.models import CourseRun
 from training.views.refusals import act
+from training.views.sent import sent
 from training.views.who import person_of
 
 
@@ -30,7 +31,7 @@ def attempt_retake(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     found = retaking(attempt.enrolment)
     if found is None or found.of.pk != attempt.pk:
         return _elsewhere(request, attempt, found)
-    form = StartRetakeForm(request.POST or None, whole=found.again.whole)
+    form = StartRetakeForm(sent(request), whole=found.again.whole)
     if request.method == "POST" and form.is_valid():
         started = act(
             form,
@@ -92,7 +93,7 @@ def _elsewhere(request: HttpRequest, attempt: Attempt, found: Retaking | None) -
 
 
 def _page(
-    request: HttpRequest, attempt: Attempt, found: Retaking, **sent: forms.Form
+    request: HttpRequest, attempt: Attempt, found: Retaking, **typed: forms.Form
 ) -> HttpResponse:
     run = attempt.enrolment.run
     place = found.day.place if found.day else run.site.name
@@ -109,7 +110,7 @@ def _page(
         "start": StartRetakeForm(whole=found.again.whole),
         "day": RetakeDayForm(initial=arranged),
         "give_up": GiveUpDayForm(),
-        **sent,
+        **typed,
     }
-    status = 422 if any(form.errors for form in sent.values()) else 200
+    status = 422 if any(form.errors for form in typed.values()) else 200
     return render(request, "assessments/retake.html", context, status=status)

@@ -30,7 +30,7 @@ def run(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             "run": found,
             "rows": rows,
             "counts": counts(rows),
-            "retakes": run_retakes(rows, found.site),
+            "retakes": run_retakes(rows, found),
             "in_row": places_in_row(row.enrolment for row in rows),
             "instructors": found.instructors.order_by("full_name"),
             "standard": sealed.order_by("-serial").first(),

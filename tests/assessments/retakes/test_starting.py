@@ -169,6 +169,9 @@ def test_what_is_met_is_not_made_again() -> None:
     met = decided(yard, C3={"answer": True}).attempt
     with pytest.raises(Refused, match="standard is met"):
         again(yard, met, whole=True)
+    # A further attempt, for whatever reason, is none made again.
+    start_attempt(actor=yard.instructor, enrolment=yard.enrolment)
+    assert not Retake.objects.exists()
 
 
 def test_without_a_rule_the_whole_task_may_be_made_again_at_once() -> None:
