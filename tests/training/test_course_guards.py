@@ -262,6 +262,10 @@ BREAK: dict[str, Maker] = {
     "curing_lasts": lambda y: curing(y, hours=0),
     "curing_ends_after_start": lambda y: curing(y, ended_at=NOON - HOUR),
     "complaint_state_known": lambda y: complaint(y, state="lost"),
+    "complaint_kind_known": lambda y: complaint(y, kind="rumour"),
+    "complaint_not_answered_by_concerned": lambda y: complaint(
+        y, concerns=y.lead, state="answered", answer="No.", answered_by=y.lead, answered_at=NOON
+    ),
     "complaint_text_given": lambda y: complaint(y, text=""),
     "complaint_answered_whole": lambda y: complaint(y, state="answered"),
     "change_text_given": lambda y: change(y, text=""),

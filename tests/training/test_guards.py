@@ -21,6 +21,7 @@ from training.models import (
     Organisation,
     Outcome,
     Person,
+    Pin,
     Program,
     Role,
     Site,
@@ -65,6 +66,9 @@ BREAK: dict[str, Callable[[Yard], object]] = {
     ),
     "person_email_lower": lambda y: Person.objects.create(email="Ada@example.org", full_name="A"),
     "person_name_given": lambda y: Person.objects.create(email="ada@example.org", full_name=""),
+    "person_language_known": lambda y: Person.objects.filter(pk=y.lead.pk).update(language="xx"),
+    "person_lengths_known": lambda y: Person.objects.filter(pk=y.lead.pk).update(lengths="ft"),
+    "pin_hashed": lambda y: Pin.objects.create(person=y.lead, hashed=""),
     "role_kind_known": lambda y: Role.objects.create(
         person=y.trainee, organisation=y.firm, kind="guest"
     ),
@@ -133,6 +137,8 @@ def test_every_state_and_kind_column_has_a_check() -> None:
     }
     assert columns == {
         "organisation.kind",
+        "person.language",
+        "person.lengths",
         "place.kind",
         "session.state",
         "role.kind",
@@ -141,6 +147,7 @@ def test_every_state_and_kind_column_has_a_check() -> None:
         "module.kind",
         "attendance.how",
         "attendance.kind",
+        "complaint.kind",
         "complaint.state",
         "consent.kind",
         "courserun.state",
