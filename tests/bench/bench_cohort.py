@@ -51,7 +51,8 @@ def _measure(trainees: int) -> None:
     from tests.factories import enrol, make_person
 
     yard = _yard()
-    urls.urlpatterns.append(path("bare/<uuid:pk>/", _bare, name="bare"))
+    patterns: list[Any] = urls.urlpatterns  # type: ignore[assignment]
+    patterns.append(path("bare/<uuid:pk>/", _bare, name="bare"))
     client = Client(headers={"host": "localhost"})
     client.force_login(yard.instructor, backend="django.contrib.auth.backends.ModelBackend")
     last: list[Any] = [None]

@@ -98,7 +98,8 @@ def test_only_who_teaches_the_run_scores(yard: Yard) -> None:
 
 
 def test_practice_changes_no_decision(yard: Yard) -> None:
-    piece(yard, **GOOD)
+    values: dict[str, Any] = dict(GOOD)
+    piece(yard, **values)
     attempt = decided(yard)
     decision = attempt.decisions.get()
     assert decision.result == Decision.Result.NOT_YET_MET

@@ -35,8 +35,7 @@ def test_from_the_result_to_a_plan_that_is_agreed(yard: Yard) -> None:
     plan_page = reverse("attempt_plan", args=[attempt.pk])
     assert "Criterion C3: no was found; needed is yes." in text(own, plan_page)
     form = own.get(reverse("attempt_plan_propose", args=[attempt.pk])).context["form"]
-    sent = {name: form[name].value() or "" for name in form.fields if "leave" not in name}
-    sent["by_day_0"] = sent["by_day_0"].isoformat()
+    sent = {name: str(form[name].value() or "") for name in form.fields if "leave" not in name}
     answer = own.post(reverse("attempt_plan_propose", args=[attempt.pk]), sent)
     assert answer["Location"] == plan_page
     plan = PracticePlan.objects.get()
