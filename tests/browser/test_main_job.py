@@ -20,7 +20,7 @@ JOINT = ['3/32"', "5/64", "7/64 in", "2.4 mm", "3/32", "0.1 in", "3/32", "3/32"]
 
 @pytest.fixture
 def world(transactional_db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Any:
-    with told(tmp_path):
+    with told(tmp_path, only="soren"):
         yield read_scenario()
 
 

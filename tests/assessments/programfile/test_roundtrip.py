@@ -105,7 +105,7 @@ TEXTS = st.text(
 ).map(lambda text: " ".join(text.split()))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(title=TEXTS.filter(bool), lines=st.lists(TEXTS, min_size=1, max_size=4))
 def test_any_text_survives(title: str, lines: list[str]) -> None:
     document: dict[str, Any] = copy.deepcopy(SMALL_DOCUMENT)

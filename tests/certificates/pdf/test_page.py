@@ -20,6 +20,7 @@ from tests.certificates.pdf.factory import (
     make_standard,
 )
 from tests.certificates.pdf.tools import picture_of, run_on, text_of
+from tests.faults.marks import rows_at_length
 
 # Points of US Letter (ANSI/ASME Y14.1, size A) and A4 (ISO 216: 210 x 297 mm).
 PAPERS = [("letter", 612.0, 792.0), ("a4", 595.28, 841.89)]
@@ -125,9 +126,16 @@ def _alternatives(data: bytes) -> list[str]:
         ]
 
 
-@pytest.mark.parametrize("paper", ["letter", "a4"])
 @pytest.mark.parametrize(
-    ("conditions", "outcomes", "told"), [(9, 3, "both"), (30, 3, "outcomes"), (30, 40, "neither")]
+    ("paper", "conditions", "outcomes", "told"),
+    [
+        ("letter", 9, 3, "both"),
+        ("a4", 30, 3, "outcomes"),
+        ("letter", 30, 40, "neither"),
+        *rows_at_length(
+            ("a4", 9, 3, "both"), ("letter", 30, 3, "outcomes"), ("a4", 30, 40, "neither")
+        ),
+    ],
 )
 def test_the_certificate_stays_on_one_page(
     record: Document, paper: str, conditions: int, outcomes: int, told: str
