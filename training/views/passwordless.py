@@ -120,7 +120,8 @@ def passkey_new(request: HttpRequest) -> HttpResponse:
         )
         if passkey is not None:
             messages.success(
-                request, _("{name} is added. From now on it signs you in.").format(name=passkey)
+                request,
+                _("{name} is added. From now on it signs you in.").format(name=passkey.name),
             )
             return redirect("account")
     context = {"form": form, "fresh": fresh, "possible": passkeys_possible()}

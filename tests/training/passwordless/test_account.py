@@ -80,4 +80,4 @@ def test_the_page_asks_the_same_number_of_queries(
     assert "Key 0" in page
 
 
-QUERIES = 7
+QUERIES = 5
