@@ -24,7 +24,7 @@ CHOOSE = _l("Choose at least one record to show.")
 class RecordsField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
     """The own records, by program and number."""
 
-    def label_from_instance(self, obj: Record) -> str:  # type: ignore[override]
+    def label_from_instance(self, obj: Record) -> str:
         """Return the title of the program and the number."""
         return f"{obj.decision.attempt.enrolment.run.program.title}, {obj.number}"
 

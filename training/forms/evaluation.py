@@ -49,7 +49,7 @@ class ReactionForm(forms.Form):
 class ConcernedField(forms.ModelChoiceField):  # type: ignore[type-arg]
     """Whom a complaint is about, by name."""
 
-    def label_from_instance(self, obj: Person) -> str:  # type: ignore[override]
+    def label_from_instance(self, obj: Person) -> str:
         """Return the name."""
         return obj.full_name
 
