@@ -142,7 +142,8 @@ class ReadOnSiteForm(forms.Form):
 
     def value(self) -> Mapping[str, Any]:
         """Return the value accepted; only of a valid form."""
-        return self.values[self.cleaned_data["given"]]
+        chosen: int = self.cleaned_data["given"]
+        return self.values[chosen]
 
 
 class AnswerForm(SignOffForm):

@@ -44,12 +44,13 @@ def ask_review(
     """
     if attempt.enrolment.person_id != actor.pk:
         raise PermissionDenied("Only the trainee asks for a review of the own result.")
+    review_id = review_id or uuid4()
     stored = Review.objects.filter(pk=review_id, asked_by=actor, attempt=attempt).first()
     if stored is not None:
         return stored
     try:
         with _files_kept_only_with_rows() as files, transaction.atomic():
-            return _ask(actor, attempt, reason, photographs, review_id or uuid4(), files)
+            return _ask(actor, attempt, reason, photographs, review_id, files)
     except IntegrityError as error:
         raise refusal(error) from error
 

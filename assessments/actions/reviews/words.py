@@ -4,7 +4,7 @@ from uuid import UUID
 
 from django.db import IntegrityError
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop as N_  # noqa: N812 (gettext's own name for it)
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.constraints import violated
 from assessments.models import Attempt, Review

@@ -6,7 +6,7 @@ from typing import Any
 
 from assessments.engine.judge import CLEARED, judge_value
 from assessments.engine.kinds import CriterionResult
-from assessments.engine.numbers import Exact
+from assessments.engine.numbers import Exact, to_fraction
 from assessments.engine.standard import Standard
 from assessments.subjects import CRITERION
 
@@ -95,4 +95,4 @@ def _distance(first: Exact | None, second: Exact | None) -> Exact:
     """Return how far two scores are apart; one that there is none of is farthest from any."""
     if first is None or second is None:
         return 0 if first is second else FARTHEST
-    return abs(first - second)
+    return abs(to_fraction(first) - to_fraction(second))

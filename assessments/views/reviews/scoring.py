@@ -131,8 +131,9 @@ def _forms(request: HttpRequest, line: ReviewLine) -> tuple[CriterionForm | None
         if not line.given:
             return None, unseen
         initial: dict[str, Any] = {"note": note}
-        if score is not None and score.value in line.given:
-            initial["given"] = list(line.given).index(score.value)
+        value = score.value if score else None
+        if value is not None and value in line.given:
+            initial["given"] = list(line.given).index(value)
         return ReadOnSiteForm(data, given=line.given, initial=initial), unseen
     kind = FORMS[line.subject.form_kind]
     before = kind.initial_of(score.value) if score and score.value is not None else {}
@@ -184,10 +185,7 @@ def _about(sheet: ReviewSheet, line: ReviewLine, form: CriterionForm | None) -> 
     drawn: list[Any] = []
     if line.subject.form_kind == "measured":
         loaded = sheet.standard.criterion(line.subject.key)
-        drawn = [
-            figures(loaded, value if "readings" in value else None)  # type: ignore[arg-type]
-            for value in line.given
-        ]
+        drawn = [figures(loaded, value if "readings" in value else None) for value in line.given]
         criterion = with_limits(criterion, figures(loaded, None))
     accepted = line.score.value if line.score else None
     return {

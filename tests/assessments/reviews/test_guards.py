@@ -60,7 +60,7 @@ def test_whoever_scored_decided_or_is_the_trainee_never_reviews() -> None:
             "UPDATE assessments_review SET state = 'given', reviewer_id = %s, given_by_id = %s, "
             "given_at = now() WHERE id = %s"
         )
-        values = [yard.instructor.pk, yard.lead.pk, str(review.pk)]
+        values: list[int | str] = [yard.instructor.pk, yard.lead.pk, str(review.pk)]
         assert refused(lambda: cursor.execute(statement, values)) == "review_independent"
     # One who signed an earlier decision of the chain, but scored nothing.
     signer = make_person()

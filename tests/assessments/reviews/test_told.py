@@ -19,7 +19,7 @@ pytestmark = pytest.mark.django_db
 
 def told() -> list[tuple[str, str]]:
     """Return (address, subject) of every e-mail since the last call, in order of address."""
-    found = sorted((message.to[0], message.subject) for message in mail.outbox)
+    found = sorted((message.to[0], str(message.subject)) for message in mail.outbox)
     mail.outbox.clear()
     return found
 
