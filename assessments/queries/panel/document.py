@@ -4,8 +4,6 @@ import re
 from datetime import datetime
 from typing import Any
 
-from django.utils.translation import gettext as _
-
 from assessments.evidence.results import section_document
 from assessments.models import Criterion, Judgement, JudgingRound, Panel
 from assessments.queries.panel.arrays import letters_of
@@ -79,13 +77,7 @@ def _items(panel: Panel) -> list[dict[str, Any]]:
             title, weight = named[key]
             found.append({"kind": kind, "key": key, "title": title, "weight": weight})
         elif kind == Judgement.Subject.ATTEMPT:
-            found.append(
-                {
-                    "kind": kind,
-                    "key": key,
-                    "title": _("Piece {found_count}").format(found_count=len(found) + 1),
-                }
-            )
+            found.append({"kind": kind, "key": key, "title": f"Piece {len(found) + 1}"})
     return found
 
 
