@@ -5,11 +5,13 @@ from datetime import timedelta
 
 import pytest
 from django.core import mail
+from django.db import IntegrityError, transaction
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from tests.factories import make_person
+from training.actions.constraints import violated
 from training.actions.pins import remove_pin, require_pin, set_pin, trivial
 from training.errors import Refused
 from training.models import LogEntry, Person, Pin
@@ -70,6 +72,15 @@ def test_it_is_kept_as_a_hash_and_told_nowhere() -> None:
     assert "$" in kept.hashed
     assert all(GOOD not in str(row.data) for row in LogEntry.objects.all())
     require_pin(person=person, pin=GOOD, actor=actor)
+
+
+def test_the_database_keeps_no_pin_without_a_hash_and_one_alone() -> None:
+    person, _ = with_pin()
+    for wrong, rule in (({"hashed": ""}, "pin_hashed"), ({}, "training_pin_person_id_key")):
+        other = person if not wrong else make_person()
+        with pytest.raises(IntegrityError) as error, transaction.atomic():
+            Pin.objects.create(**{"person": other, "hashed": "x", **wrong})
+        assert violated(error.value) == rule
 
 
 def test_another_pin_takes_its_place() -> None:

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone, translation
 
 from assessments.actions.acknowledge import acknowledge, acknowledge_here, words
+from assessments.actions.constraints import violated
 from assessments.actions.decisions import sign_off
 from assessments.models import Acknowledgement, Attempt, Decision
 from assessments.queries.acknowledged import results_to_read
@@ -175,16 +176,17 @@ def test_the_database_holds_who_and_how() -> None:
     good: dict[str, Any] = {
         "decision": decision, "person": yard.trainee, "means": "own", "words": "Read."
     }  # fmt: skip
-    for wrong in (
-        {"person": yard.instructor},
-        {"means": "shout"},
-        {"words": ""},
-        {"witness": yard.instructor},
-        {"means": "pin"},
-        {"means": "pin", "witness": yard.trainee},
+    for wrong, rule in (
+        ({"person": yard.instructor}, "acknowledgement_by_trainee"),
+        ({"means": "shout"}, "acknowledgement_means_known"),
+        ({"words": ""}, "acknowledgement_words_kept"),
+        ({"witness": yard.instructor}, "acknowledgement_witnessed"),
+        ({"means": "pin"}, "acknowledgement_witnessed"),
+        ({"means": "pin", "witness": yard.trainee}, "acknowledgement_witness_is_another"),
     ):
-        with pytest.raises(IntegrityError), transaction.atomic():
+        with pytest.raises(IntegrityError) as error, transaction.atomic():
             Acknowledgement.objects.create(**{**good, **wrong})
+        assert violated(error.value) == rule
     made = Acknowledgement.objects.create(**good)
     for change in (made.delete, lambda: Acknowledgement.objects.update(words="Else.")):
         with pytest.raises(Exception, match=r"append-only|only grow"), transaction.atomic():
