@@ -38,7 +38,7 @@ class StartRetakeForm(forms.Form):
     @property
     def whole(self) -> bool:
         """Whether the whole task is made again; only of a valid form."""
-        return self.cleaned_data.get("scope", WHOLE) == WHOLE
+        return bool(self.cleaned_data.get("scope", WHOLE) == WHOLE)
 
 
 class RetakeDayForm(forms.Form):

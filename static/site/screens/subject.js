@@ -123,7 +123,7 @@ function photographs({ app, pack, trainee, line }) {
 
 /** What is recorded, and what to do where the work must stop. */
 function outcome({ pack, trainee, line, after }) {
-  if (line.stands) return say("✓ This stands from the attempt before: it is not scored again. Look that the work still stands before you build on it.");
+  if (line.stands) return say("✓ This stands from the attempt before: it is not scored again.");
   if (line.acceptedByOther) return h("div", { class: "say aside" }, h("p", {}, "✓ Accepted by another assessor. Give your own word only if you saw it too."));
   if (!line.result) return null;
   const stopped = stops(line);

@@ -1,6 +1,7 @@
 """What the database itself refuses of retakes, whatever the code above does."""
 
 import uuid
+from functools import partial
 from typing import Any
 
 import pytest
@@ -93,8 +94,9 @@ def test_what_is_carried_was_looked_at_and_stands_beside_what_is_made_again() ->
     yard, first = failed_yard()
     second = second_of(yard)
     assert refused(lambda: retake(yard, second, first, stands="")) == "retake_carried_looked_at"
-    for parts in ({"stages": []}, {"carried": []}):
-        name = refused(lambda parts=parts: retake(yard, second, first, **parts))
+    each: list[dict[str, Any]] = [{"stages": []}, {"carried": []}]
+    for parts in each:
+        name = refused(partial(retake, yard, second, first, **parts))
         assert name == "retake_stages_with_carried"
 
 
@@ -104,8 +106,13 @@ def test_only_what_was_observed_of_a_stage_that_stands_is_carried() -> None:
     rows = {row.subject_key: row for row in first.observations.all()}
     assert refused(lambda: copy(second, rows["C1"])) == "observation_carried_by_retake"
     retake(yard, second, first)
-    for changes in ({"value": {"level": 1}}, {"assessor": yard.lead}, {"subject_key": "C2"}):
-        name = refused(lambda changes=changes: copy(second, rows["C1"], **changes))
+    others: list[dict[str, Any]] = [
+        {"value": {"level": 1}},
+        {"assessor": yard.lead},
+        {"subject_key": "C2"},
+    ]
+    for changes in others:
+        name = refused(partial(copy, second, rows["C1"], **changes))
         assert name == "observation_carried_as_observed"
     assert refused(lambda: copy(second, rows["C3"])) == "observation_carried_as_observed"
     assert copy(second, rows["C1"]).carried_from == rows["C1"]
