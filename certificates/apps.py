@@ -2,6 +2,8 @@
 
 from django.apps import AppConfig
 
+from training.said import register_said
+
 
 class CertificatesConfig(AppConfig):
     """Signed records and their checking."""
@@ -18,3 +20,6 @@ class CertificatesConfig(AppConfig):
             report_part,  # noqa: F401 (as above)
             todo,  # noqa: F401 (importing it registers its sources)
         )
+        from certificates.wording import SAID, VALUES
+
+        register_said(SAID, VALUES)

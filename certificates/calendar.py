@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import UTC, timedelta
 
+from django.utils.translation import gettext as _
 from icalendar import Calendar, vDuration
 from icalendar import Event as Entry
 
@@ -38,11 +39,12 @@ def _entry(event: Event) -> Entry:
     entry.add("sequence", event.sequence)
     entry.add("dtstart", event.day)
     entry.add("summary", f"{_what(event)}: {event.holder}, {event.program}")
-    entry.add("description", f"{event.holder}\n{event.program}\nRecord {event.number}")
+    record = _("Record {number}").format(number=event.number)
+    entry.add("description", f"{event.holder}\n{event.program}\n{record}")
     entry.add("transp", "TRANSPARENT")
     entry.add("class", "PRIVATE")
     return entry
 
 
 def _what(event: Event) -> str:
-    return "Last day of validity" if event.kind == LAPSE else "Confirm work by"
+    return _("Last day of validity") if event.kind == LAPSE else _("Confirm work by")

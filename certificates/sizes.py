@@ -1,5 +1,7 @@
 """Sizes as people type them, and as a need document holds them."""
 
+from django.utils.translation import gettext as _
+
 from assessments.engine.errors import EngineError
 from assessments.engine.numbers import decimal_places, decimal_text, exact, number_text, tidy
 from assessments.engine.quantities import format_quantity, parse_quantity
@@ -18,11 +20,11 @@ def exact_size(typed: str, unit: str) -> str:
     ('1.5', '50.8')
     """
     if unit not in UNITS:
-        raise EngineError("", "Write a unit that is known first, such as in or mm.")
+        raise EngineError("", _("Write a unit that is known first, such as in or mm."))
     found = parse_quantity(typed, unit)
     value = found.value if found.unit == unit else UNITS[unit].from_base(found.base)
     if value <= 0:
-        raise EngineError("", "Write a size above 0, or leave it empty.")
+        raise EngineError("", _("Write a size above 0, or leave it empty."))
     return number_text(tidy(value) if not isinstance(value, int) else value)
 
 

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from certificates.actions.continuity_guard import Fit, fit_to_confirm, named
 from certificates.actions.status.guard import reason_given
@@ -66,9 +67,9 @@ def confirm_many(
     ``confirm_work`` would refuse.
     """
     if not contractor_organisations(actor).exists():
-        raise PermissionDenied("Only a contractor's manager confirms work.")
+        raise PermissionDenied(_("Only a contractor's manager confirms work."))
     if not records:
-        raise Refused("Tick at least one record.")
+        raise Refused(_("Tick at least one record."))
     fits: list[Fit] = []
     errors: dict[UUID, str] = {}
     # In the order of their keys, so that two managers at once wait for each other in turn.
@@ -104,7 +105,7 @@ def retract_confirmation(*, actor: Person, confirmation: Confirmation, reason: s
                 confirmation=confirmation, reason=given, by=actor
             )
     except IntegrityError:
-        raise Refused("This confirmation was taken back already.") from None
+        raise Refused(_("This confirmation was taken back already.")) from None
     write_log(
         actor=actor,
         verb="confirmation.retracted",

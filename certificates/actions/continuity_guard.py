@@ -5,18 +5,35 @@ from datetime import date
 
 from django.core.exceptions import PermissionDenied
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.qualification import BROKEN, Kept
 from certificates.models import Confirmation, Project, Record
 from certificates.queries.continuity import Chain, chain_of
-from certificates.queries.standing import LAPSED, REPLACED, Standing, standing_of, with_standing
+from certificates.queries.standing import (
+    DOUBTFUL,
+    LAPSED,
+    NOT_ISSUED,
+    REPLACED,
+    SUSPENDED,
+    WITHDRAWN,
+    Standing,
+    standing_of,
+    with_standing,
+)
+from certificates.wording import short_day
 from training.errors import Refused
 from training.models import Employment, Organisation, Person
 from training.queries.scope import employments_of_crew
 
 LONGEST_PROJECT = 200
-NEW_RECORD = "the holder needs a new record: ask {provider} for a renewal or a new assessment."
-RENEW = f"No confirmation mends this: {NEW_RECORD}"
+STANDING = {
+    SUSPENDED: N_("suspended"),
+    WITHDRAWN: N_("withdrawn"),
+    DOUBTFUL: N_("doubtful"),
+    NOT_ISSUED: N_("not issued"),
+}
 
 
 @dataclass(frozen=True)
@@ -43,7 +60,7 @@ def employer_today(actor: Person, record: Record) -> Organisation:
     )
     if employment is None:
         raise PermissionDenied(
-            "Only a manager of the contractor that employs the holder today confirms the work."
+            _("Only a manager of the contractor that employs the holder today confirms the work.")
         )
     return employment.organisation
 
@@ -59,13 +76,15 @@ def fit_to_confirm(actor: Person, record: Record, worked_on: date) -> Fit:
     organisation = employer_today(actor, record)
     if record.holder_id == actor.pk:
         raise Refused(
-            f"Nobody confirms the own work: ask another manager of {organisation}. If there is "
-            "none, a training lead can give somebody the role."
+            _(
+                "Nobody confirms the own work: ask another manager of {organisation}. If there is "
+                "none, a training lead can give somebody the role."
+            ).format(organisation=organisation)
         )
     _require_standing(record)
     chain = chain_of(record)
     if chain.rules is None or chain.rules.continuity is None:
-        raise Refused("The program of this record asks for no confirmations: none is needed.")
+        raise Refused(_("The program of this record asks for no confirmations: none is needed."))
     kept = chain.kept()
     _require_unbroken(record, kept)
     _require_day(record, chain, kept, worked_on)
@@ -82,20 +101,25 @@ def named(organisation: Organisation, project: Project | None, project_name: str
     typed = " ".join(project_name.split())
     if project is None:
         if not typed:
-            raise Refused("Choose a project, or write where the work was.", field="project_name")
+            raise Refused(_("Choose a project, or write where the work was."), field="project_name")
         if len(typed) > LONGEST_PROJECT:
             raise Refused(
-                f"This has {len(typed)} characters: {LONGEST_PROJECT} at most.",
+                _("This has {number} characters: {most} at most.").format(
+                    number=len(typed), most=LONGEST_PROJECT
+                ),
                 field="project_name",
             )
         return typed
     if project.contractor_id != organisation.pk:
         raise Refused(
-            f"This is not a project of {organisation}: choose another one.", field="project"
+            _("This is not a project of {organisation}: choose another one.").format(
+                organisation=organisation
+            ),
+            field="project",
         )
     if typed and typed != project.name:
         raise Refused(
-            "A project is chosen as well: keep one of the two, and empty the other.",
+            _("A project is chosen as well: keep one of the two, and empty the other."),
             field="project_name",
         )
     return project.name
@@ -110,45 +134,63 @@ def _require_standing(record: Record) -> None:
 
 def _why_not(record: Record, standing: Standing) -> str:
     if standing.word == LAPSED:
-        return (
-            f"This record lapsed: its last day was {standing.valid_until:%d %b %Y}. "
-            + RENEW.format(provider=record.provider)
-        )
+        return _(
+            "This record lapsed: its last day was {day}. No confirmation mends this: the holder "
+            "needs a new record: ask {provider} for a renewal or a new assessment."
+        ).format(day=short_day(standing.valid_until), provider=record.provider)
     if standing.word == REPLACED:
-        return f"Record {standing.replaced_by} took the place of this one: confirm that one."
-    return (
-        f"This record is {standing.word.replace('_', ' ')}, so nothing can be confirmed for it "
-        f"now. Ask {record.provider}."
-    )
+        return _("Record {replaced_by} took the place of this one: confirm that one.").format(
+            replaced_by=standing.replaced_by
+        )
+    return _(
+        "This record is {standing}, so nothing can be confirmed for it now. Ask {provider}."
+    ).format(standing=_(STANDING[standing.word]), provider=record.provider)
 
 
 def _require_unbroken(record: Record, kept: Kept) -> None:
     if kept.word == BROKEN:
         raise Refused(
-            f"This comes too late: work up to {kept.due:%d %b %Y} had to be confirmed by "
-            f"{kept.counts_until:%d %b %Y}, so the record counts no longer since "
-            f"{kept.broken_on:%d %b %Y}. " + RENEW.format(provider=record.provider)
+            _(
+                "This comes too late: work up to {due} had to be confirmed by {until}, so the "
+                "record counts no longer since {broken}. No confirmation mends this: the holder "
+                "needs a new record: ask {provider} for a renewal or a new assessment."
+            ).format(
+                due=short_day(kept.due),
+                until=short_day(kept.counts_until),
+                broken=short_day(kept.broken_on),
+                provider=record.provider,
+            )
         )
 
 
 def _require_day(record: Record, chain: Chain, kept: Kept, worked_on: date) -> None:
     if worked_on > chain.today:
         raise Refused(
-            f"This day is in the future: at the record's site ({chain.zone}) it is "
-            f"{chain.today:%d %b %Y}. Confirm work once it is done.",
+            _(
+                "This day is in the future: at the record's site ({zone}) it is {today}. "
+                "Confirm work once it is done."
+            ).format(zone=chain.zone, today=short_day(chain.today)),
             field="worked_on",
         )
     if worked_on < chain.start:
         raise Refused(
-            f"The record began on {chain.start:%d %b %Y}: write that day or a later one.",
+            _("The record began on {day}: write that day or a later one.").format(
+                day=short_day(chain.start)
+            ),
             field="worked_on",
         )
     if kept.due is not None and worked_on > kept.due:
         raise Refused(
-            f"Confirm work done on {kept.due:%d %b %Y} or before: that was the last day due, and "
-            f"later work does not carry the record on. It can be signed until "
-            f"{kept.counts_until:%d %b %Y}. Without such work, it ends then, and "
-            + NEW_RECORD.format(provider=record.provider),
+            _(
+                "Confirm work done on {due} or before: that was the last day due, and later work "
+                "does not carry the record on. It can be signed until {until}. Without such work, "
+                "it ends then, and the holder needs a new record: ask {provider} for a renewal "
+                "or a new assessment."
+            ).format(
+                due=short_day(kept.due),
+                until=short_day(kept.counts_until),
+                provider=record.provider,
+            ),
             field="worked_on",
         )
 
@@ -162,8 +204,10 @@ def _require_own(record: Record, organisation: Organisation, worked_on: date) ->
     )
     if not employed.exists():
         raise Refused(
-            f"{record.holder} was not employed by {organisation} on this day: write a day within "
-            "the employment.",
+            _(
+                "{holder} was not employed by {organisation} on this day: write a day within "
+                "the employment."
+            ).format(holder=record.holder, organisation=organisation),
             field="worked_on",
         )
     again = Confirmation.objects.filter(
@@ -174,5 +218,8 @@ def _require_own(record: Record, organisation: Organisation, worked_on: date) ->
     )
     if again.exists():
         raise Refused(
-            f"{organisation} confirmed this day already: write another day.", field="worked_on"
+            _("{organisation} confirmed this day already: write another day.").format(
+                organisation=organisation
+            ),
+            field="worked_on",
         )

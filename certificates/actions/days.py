@@ -5,6 +5,9 @@ from datetime import date
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
 
 from certificates.models import DayPlace, Post, Project
 from certificates.queries.crew_days import today_at
@@ -12,11 +15,12 @@ from certificates.queries.crew_scope import projects_kept_by
 from certificates.queries.day_reasons import crew_on
 from certificates.queries.days import elsewhere
 from certificates.queries.why_not import why_not
+from certificates.wording import short_day, weekday
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import Person
 
-PLACED_MEANWHILE = (
+PLACED_MEANWHILE = N_(
     "Somebody of these was placed elsewhere on this day at the same moment. Choose again from who "
     "is free now."
 )
@@ -43,19 +47,23 @@ def place_people(
     row = kept(actor, project, day)
     worked = _worked(row, post, day)
     if not people:
-        raise Refused("Choose whom to place.", field="people")
+        raise Refused(_("Choose whom to place."), field="people")
     _require_crew(row, day, people)
     taken = elsewhere(row, day, people)
     if taken:
         told = " ".join(f"{each}: {taken[each.pk]}" for each in people if each.pk in taken)
-        raise Refused(f"{told} Nobody is at two posts on one day.", field="people")
+        raise Refused(
+            _("{told} Nobody is at two posts on one day.").format(told=told), field="people"
+        )
     _require_room(worked, day, len(people), leads=leads)
     reasons = why_not(worked, [each.pk for each in people], on=day, leads=leads)
     silent = [str(each) for each in people if reasons[each.pk] and each.pk not in knowing]
     if silent:
         raise Refused(
-            f"Not qualified for this post: {', '.join(silent)}. Take them out, or tick in the row "
-            "of each that you place them all the same.",
+            _(
+                "Not qualified for this post: {silent}. Take them out, or tick in the row "
+                "of each that you place them all the same."
+            ).format(silent=", ".join(silent)),
             field="knowing",
         )
     return saved(actor, row, worked, day, people, leads=leads, unqualified=reasons)
@@ -71,7 +79,7 @@ def remove_place(*, actor: Person, place: DayPlace) -> None:
     row = kept(actor, place.project, place.day)
     found = DayPlace.objects.filter(pk=place.pk).select_related("post").first()
     if found is None:
-        raise Refused(f"{place.person} was taken off this day already.")
+        raise Refused(_("{person} was taken off this day already.").format(person=place.person))
     data = _said(found.post, found.day, leads=found.leads)
     found.delete()
     write_log(
@@ -86,12 +94,14 @@ def kept(actor: Person, project: Project, day: date) -> Project:
     is over where the project is.
     """
     if not projects_kept_by(actor).filter(pk=project.pk).exists():
-        raise PermissionDenied("Only a manager of the contractor keeps the day lists.")
+        raise PermissionDenied(_("Only a manager of the contractor keeps the day lists."))
     row = Project.objects.select_for_update(no_key=True).get(pk=project.pk)
     if day < today_at(row):
         raise Refused(
-            f"{day:%A} {day.day} {day:%B %Y} is over in {row.time_zone}: its list stays as it was. "
-            "Choose today or a later day.",
+            _(
+                "{day} is over in {time_zone}: its list stays as it was. Choose today or a later "
+                "day."
+            ).format(day=weekday(day), time_zone=row.time_zone),
             field="day",
         )
     return row
@@ -126,7 +136,7 @@ def saved(
             places = DayPlace.objects.bulk_create(rows)
     except IntegrityError:
         # Another project's list does not wait for the lock of this one.
-        raise Refused(PLACED_MEANWHILE, field="people") from None
+        raise Refused(_(PLACED_MEANWHILE), field="people") from None
     said = {
         "people": [each.pk for each in people],
         "not_qualified": [each.pk for each in people if unqualified.get(each.pk)],
@@ -145,11 +155,13 @@ def _worked(project: Project, post: Post, day: date) -> Post:
         .first()
     )
     if row is None:
-        raise Refused("This post was taken off the project. Open the day list again.")
+        raise Refused(_("This post was taken off the project. Open the day list again."))
     if not row.starts_on <= day <= row.ends_on:
         raise Refused(
-            f"Post {row.code} is worked from {row.starts_on:%d %b %Y} to {row.ends_on:%d %b %Y}: "
-            "choose a day in between, or change the post.",
+            _(
+                "Post {code} is worked from {first} to {last}: choose a day in between, or "
+                "change the post."
+            ).format(code=row.code, first=short_day(row.starts_on), last=short_day(row.ends_on)),
             field="day",
         )
     return row
@@ -161,7 +173,10 @@ def _require_crew(project: Project, day: date, people: Collection[Person]) -> No
     strangers = [str(each) for each in people if each.pk not in crew]
     if strangers:
         raise Refused(
-            f"Not on the crew on this day: {', '.join(strangers)}. Take them out.", field="people"
+            _("Not on the crew on this day: {strangers}. Take them out.").format(
+                strangers=", ".join(strangers)
+            ),
+            field="people",
         )
 
 
@@ -169,13 +184,28 @@ def _require_room(post: Post, day: date, wanted: int, *, leads: bool) -> None:
     free = room(post, day, leads=leads)
     if wanted <= free:
         return
-    all_of_them = post.leads if leads else post.places
-    kind = ("place" if all_of_them == 1 else "places") + (" for leads" if leads else "")
-    raise Refused(
-        f"Post {post.code} has {all_of_them} {kind}, {free} of them free on this day: you chose "
-        f"{wanted}. Choose {free or 'nobody'}{' at most' if free else ''}, or change the post.",
-        field="people",
+    number = post.leads if leads else post.places
+    if leads:
+        told = ngettext(
+            "Post {code} has {number} place for leads, {free} of them free on this day: you chose "
+            "{wanted}.",
+            "Post {code} has {number} places for leads, {free} of them free on this day: you "
+            "chose {wanted}.",
+            number,
+        )
+    else:
+        told = ngettext(
+            "Post {code} has {number} place, {free} of them free on this day: you chose {wanted}.",
+            "Post {code} has {number} places, {free} of them free on this day: you chose {wanted}.",
+            number,
+        )
+    advice = (
+        _("Choose {free} at most, or change the post.")
+        if free
+        else _("Choose nobody, or change the post.")
     )
+    told = told.format(code=post.code, number=number, free=free, wanted=wanted)
+    raise Refused(f"{told} {advice.format(free=free)}", field="people")
 
 
 def _said(post: Post, day: date, *, leads: bool) -> dict[str, object]:

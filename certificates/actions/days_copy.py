@@ -6,6 +6,7 @@ from datetime import date
 from itertools import groupby
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from certificates.actions.days import kept, room, saved
 from certificates.models import DayPlace, Post, Project
@@ -46,7 +47,7 @@ def copy_day(*, actor: Person, project: Project, day: date, source: date) -> Cop
     row = kept(actor, project, day)
     before = places_on(row, source) if source < day else []
     if not before:
-        raise Refused("There is no earlier day with a list to copy from.", field="day")
+        raise Refused(_("There is no earlier day with a list to copy from."), field="day")
     people = [each.person for each in before]
     crew = set(crew_on(row, day).values_list("pk", flat=True))
     taken = elsewhere(row, day, people)
@@ -56,7 +57,7 @@ def copy_day(*, actor: Person, project: Project, day: date, source: date) -> Cop
         for place, why in _told(list(group), day, crew=crew, taken=taken):
             full = not why and len(fit) >= room(post, day, leads=leads)
             if why or full:
-                why = why or "The post has no place left on this day."
+                why = why or _("The post has no place left on this day.")
                 left_out.append(LeftOut(place.person, post, why))
             else:
                 fit.append(place.person)
@@ -77,12 +78,14 @@ def _told(
     for each in group:
         why = ""
         if not post.starts_on <= day <= post.ends_on:
-            why = "The post is not worked on this day."
+            why = _("The post is not worked on this day.")
         elif each.person_id not in crew:
-            why = "Not on the crew on this day."
+            why = _("Not on the crew on this day.")
         elif each.person_id in taken:
             why = taken[each.person_id]
         elif reasons[each.person_id]:
-            why = f"Not qualified for this post: {' '.join(reasons[each.person_id])}"
+            why = _("Not qualified for this post: {reasons}").format(
+                reasons=" ".join(reasons[each.person_id])
+            )
         told.append((each, why))
     return told

@@ -5,6 +5,7 @@ import secrets
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from certificates.models import CalendarFeed
 from training.actions.log import write_log
@@ -46,7 +47,7 @@ def revoke_feed(*, actor: Person, feed: CalendarFeed) -> CalendarFeed:
     """
     locked = CalendarFeed.objects.select_for_update().get(pk=feed.pk)
     if locked.person_id != actor.pk:
-        raise PermissionDenied("A calendar address is revoked by whoever made it.")
+        raise PermissionDenied(_("A calendar address is revoked by whoever made it."))
     if locked.revoked_at is None:
         _revoke(actor, locked)
     return locked
@@ -60,4 +61,4 @@ def _revoke(actor: Person, feed: CalendarFeed) -> None:
 
 def _require_manager(actor: Person, organisation: Organisation) -> None:
     if not contractor_organisations(actor).filter(pk=organisation.pk).exists():
-        raise PermissionDenied("Only a manager of this contractor has its crew in a calendar.")
+        raise PermissionDenied(_("Only a manager of this contractor has its crew in a calendar."))

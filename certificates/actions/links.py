@@ -10,6 +10,10 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import HttpRequest
 from django.utils import timezone
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from certificates.models import LinkOpening, Project, ShareLink, Submittal
 from certificates.queries.crew_scope import projects_kept_by
@@ -29,9 +33,11 @@ HEAD = "Head only: "
 HEAD_ONCE = timedelta(minutes=10)
 What = LinkOpening.What
 
-NO_RECIPIENT = "Write whom the link is for: a name, an office or an e-mail address."
-LONG_RECIPIENT = f"Write {LONGEST_RECIPIENT} characters at most."
-WRONG_DAYS = f"Write a whole number of days from {FEWEST_DAYS} to {MOST_DAYS}."
+NO_RECIPIENT = N_("Write whom the link is for: a name, an office or an e-mail address.")
+LONG_RECIPIENT = format_lazy(_l("Write {number} characters at most."), number=LONGEST_RECIPIENT)
+WRONG_DAYS = format_lazy(
+    _l("Write a whole number of days from {first} to {last}."), first=FEWEST_DAYS, last=MOST_DAYS
+)
 
 
 def make_link(
@@ -45,11 +51,11 @@ def make_link(
     _need_keeper(actor, project)
     recipient = " ".join(recipient.split())
     if not recipient:
-        raise Refused(NO_RECIPIENT, field="recipient")
+        raise Refused(_(NO_RECIPIENT), field="recipient")
     if len(recipient) > LONGEST_RECIPIENT:
-        raise Refused(LONG_RECIPIENT, field="recipient")
+        raise Refused(str(LONG_RECIPIENT), field="recipient")
     if not FEWEST_DAYS <= days <= MOST_DAYS:
-        raise Refused(WRONG_DAYS, field="days")
+        raise Refused(str(WRONG_DAYS), field="days")
     token = secrets.token_urlsafe(TOKEN_BYTES)
     now = timezone.now()
     with transaction.atomic():
@@ -143,4 +149,4 @@ def network_of(request: HttpRequest) -> str:
 
 def _need_keeper(actor: Person, project: Project) -> None:
     if not projects_kept_by(actor).filter(pk=project.pk).exists():
-        raise PermissionDenied("Only a manager of the contractor shares a project.")
+        raise PermissionDenied(_("Only a manager of the contractor shares a project."))

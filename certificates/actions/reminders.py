@@ -9,10 +9,13 @@ from django.core.mail import send_mail
 from django.db import connection, transaction
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from certificates.models import Reminder
 from certificates.queries.reminding import Item, items_by_person
 from training.models import Person
+from training.reader import reading_as
 
 REMINDER_LOCK = 0x52454D44  # any number, the same in every process
 logger = logging.getLogger(__name__)
@@ -68,7 +71,9 @@ def _remind(person: Person, items: Sequence[Item]) -> int:
         )
         for item in new
     )
-    send_mail(_subject(new), _text(person, new), None, [person.email])
+    with reading_as(person):
+        subject, text = _subject(new), _text(person, new)
+    send_mail(subject, text, None, [person.email])
     return len(new)
 
 
@@ -85,13 +90,12 @@ def _not_told(person: Person, items: Iterable[Item]) -> list[Item]:
 def _subject(items: Sequence[Item]) -> str:
     lapses = sum(item.kind == Reminder.Kind.LAPSE for item in items)
     due = len(items) - lapses
-    parts = []
-    if lapses:
-        parts.append("1 record lapses soon" if lapses == 1 else f"{lapses} records lapse soon")
-    if due:
-        parts.append("1 confirmation is due" if due == 1 else f"{due} confirmations are due")
-    said = " and ".join(parts)
-    return f"{said[:1].upper()}{said[1:]}"
+    lapsing = ngettext("{count} record lapses soon", "{count} records lapse soon", lapses)
+    wanted = ngettext("{count} confirmation is due", "{count} confirmations are due", due)
+    lapsing, wanted = lapsing.format(count=lapses), wanted.format(count=due)
+    if lapses and due:
+        return _("{lapsing} and {confirming}").format(lapsing=lapsing, confirming=wanted)
+    return lapsing if lapses else wanted
 
 
 def _text(person: Person, items: Sequence[Item]) -> str:

@@ -15,6 +15,8 @@ from django.core.files.storage import default_storage
 from django.db import DatabaseError, transaction
 from django.db.models import Max
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from certificates.keys import keystore_of, stamp_authority
 from certificates.models import Project, Submittal, SubmittedRecord
@@ -24,30 +26,36 @@ from certificates.rendering import RenderingError
 from certificates.signing import KeyStoreError, SigningRefused, sign
 from certificates.signing.verify import MAX_BYTES
 from certificates.submittal import Statement, finished, render_submittal
+from certificates.wording import count
 from training.actions.log import write_log
 from training.digests import digest
 from training.errors import Refused
 from training.models import Organisation, Person
+from training.said import said
 
 log = logging.getLogger(__name__)
 
 REASON = "Submittal of who covers which post"
 GAP_FIELD = "gap_{}"
 LONGEST_WORDS = 2000
-CHANGED = (
+CHANGED = N_(
     "What the crew covers has changed since you opened this page, so nothing was signed. This is "
     "how it stands now: look at it, then sign and submit. What you had written is kept below."
 )
-AT_ONCE = (
-    "Submittal {} of this project was made by {} at this moment, so yours was not. Look at that "
-    "one first; if yours is still wanted, sign and submit once more."
+AT_ONCE = N_(
+    "Submittal {number} of this project was made by {person} at this moment, so yours was not. "
+    "Look at that one first; if yours is still wanted, sign and submit once more."
 )
-MET_BY = "Write how this gap is met, or when it will be: the owner reads it."
-TOO_LONG = f"Write {LONGEST_WORDS:,} characters at most."
-TOO_LARGE = (
+MET_BY = N_("Write how this gap is met, or when it will be: the owner reads it.")
+TOO_LARGE = N_(
     "The PDF of this submittal would be larger than one file may be here. Make two projects of "
     "it, each with a part of the posts."
 )
+
+
+def too_long() -> str:
+    """Say how long the words about a gap may be."""
+    return _("Write {number} characters at most.").format(number=count(LONGEST_WORDS))
 
 
 class CoverageChanged(Refused):
@@ -73,14 +81,14 @@ def submit(*, actor: Person, project: Project, seen: str, met_by: Mapping[str, s
     the contractor's key cannot be used.
     """
     if not projects_kept_by(actor).filter(pk=project.pk).exists():
-        raise PermissionDenied("Only a manager of the contractor submits for a project.")
+        raise PermissionDenied(_("Only a manager of the contractor submits for a project."))
     now = timezone.now().replace(microsecond=0)
     why = cannot_submit(project, now=now)
     if why:
         raise Refused(why)
     statement = statement_now(project, now=now)
     if statement.seen != seen:
-        raise CoverageChanged(CHANGED)
+        raise CoverageChanged(_(CHANGED))
     words = _words(statement, met_by)
     number = _last(project) + 1
     signed = _sign(
@@ -106,9 +114,9 @@ def _words(statement: Statement, met_by: Mapping[str, str]) -> dict[str, str]:
     for gap in statement.gaps:
         text = met_by.get(gap.key, "").strip()
         if not text:
-            raise Refused(MET_BY, field=GAP_FIELD.format(gap.key))
+            raise Refused(_(MET_BY), field=GAP_FIELD.format(gap.key))
         if len(text) > LONGEST_WORDS:
-            raise Refused(TOO_LONG, field=GAP_FIELD.format(gap.key))
+            raise Refused(too_long(), field=GAP_FIELD.format(gap.key))
         found[gap.key] = text
     return found
 
@@ -128,15 +136,17 @@ def _sign(document: dict[str, Any], contractor: Organisation, now: datetime) -> 
         signed_with = keystore.identity(at=now).certificate.fingerprint(hashes.SHA256()).hex()
     except (RenderingError, SigningRefused) as error:
         log.error("nothing was submitted: %s", error)
-        raise Refused(f"Nothing was submitted. {error}") from error
+        raise Refused(_("Nothing was submitted. {error}").format(error=said(str(error)))) from error
     except KeyStoreError as error:
         log.error("nothing was submitted: %s", error)
         raise Refused(
-            "The submittal cannot be signed: the contractor's key on this server cannot be used. "
-            "Nothing was submitted; ask whoever runs the server to look at its log."
+            _(
+                "The submittal cannot be signed: the contractor's key on this server cannot be "
+                "used. Nothing was submitted; ask whoever runs the server to look at its log."
+            )
         ) from error
     if len(pdf) > MAX_BYTES:
-        raise Refused(TOO_LARGE)
+        raise Refused(_(TOO_LARGE))
     return _Signed(document, pdf, signed_with)
 
 
@@ -158,12 +168,12 @@ def _store(actor: Person, submittal: Submittal, statement: Statement) -> None:
     # The project's row hands out its numbers, one transaction at a time: no gaps.
     project = Project.objects.select_for_update(no_key=True).get(pk=submittal.project_id)
     if not projects_kept_by(actor).filter(pk=project.pk).exists():
-        raise PermissionDenied("Only a manager of the contractor submits for a project.")
+        raise PermissionDenied(_("Only a manager of the contractor submits for a project."))
     last = project.submittals.select_related("submitted_by").order_by("-number").first()
     if last is not None and last.number >= submittal.number:
-        raise Refused(AT_ONCE.format(last.number, last.submitted_by))
+        raise Refused(_(AT_ONCE).format(number=last.number, person=last.submitted_by))
     if statement_now(project, now=submittal.submitted_at).seen != statement.seen:
-        raise CoverageChanged(CHANGED)
+        raise CoverageChanged(_(CHANGED))
     submittal.save(force_insert=True)
     SubmittedRecord.objects.bulk_create(
         SubmittedRecord(submittal=submittal, record_id=pk) for pk in sorted(statement.records)

@@ -16,7 +16,7 @@ from html import escape
 from assessments.evidence.drawings.style import FONTS, HAIR, INK, SHADE, SOFT, UNPRINTABLE, label
 from assessments.evidence.results import Drawing
 from certificates.coverage.axis import ticks
-from certificates.coverage.timeline import SHORT, Bar, Row, Timeline
+from certificates.coverage.timeline import SHORT, Bar, Row, Say, Timeline
 from certificates.coverage.wording import day
 
 WIDE = 600
@@ -40,6 +40,7 @@ class Field:
     first: date
     last: date
     width: int
+    say: Say = str
 
     def x(self, on: date) -> float:
         """The left edge of a day; the right edge of the last is the left of the next."""
@@ -58,21 +59,23 @@ class Field:
 
 
 def timeline_drawings(
-    found: Timeline, *, key: str, title: str, width: int = WIDE
+    found: Timeline, *, key: str, title: str, width: int = WIDE, say: Say = str
 ) -> tuple[Drawing, ...]:
     """The timeline in as many drawings as it takes for each to fit on a page; none without rows.
 
     ``key`` makes the drawings' keys; ``width`` is that of the view box, against letters of 15:
-    WIDE for pages that scroll a drawing sideways and for paper, NARROW for a telephone.
+    WIDE for pages that scroll a drawing sideways and for paper, NARROW for a telephone. ``say``
+    says each text that is drawn; ``title`` is drawn as it is.
     """
-    field = Field(found.first, found.last, width)
+    field = Field(found.first, found.last, width, say)
     heights = [_height(row, field) for row in found.rows]
     groups = _sheets(found.rows, heights)
     drawn = []
     for number, rows in enumerate(groups, start=1):
-        part = f" ({number} of {len(groups)})" if len(groups) > 1 else ""
+        part = say(f"({number} of {len(groups)})")
+        part = f" {part}" if len(groups) > 1 else ""
         shown = replace(found, rows=tuple(rows))
-        words = UNPRINTABLE.sub("", shown.words + part)
+        words = UNPRINTABLE.sub("", shown.told(say) + part)
         name = key if number == 1 else f"{key}-{number}"
         svg = _svg(shown, field, UNPRINTABLE.sub("", title + part), words)
         drawn.append(Drawing(name, title + part, words, svg))
@@ -113,7 +116,7 @@ def _svg(shown: Timeline, field: Field, title: str, words: str) -> str:
 
 
 def _height(row: Row, field: Field) -> float:
-    lines = len(_lines(row.title, field)) + len(_lines(row.words, field))
+    lines = len(_lines(field.say(row.title), field)) + len(_lines(field.say(row.words), field))
     return lines * LINE + BAR + 2 * GAP
 
 
@@ -125,7 +128,7 @@ def _row(row: Row, field: Field, top: float, breaks: date | None) -> list[str]:
     """The title, when the post is short, and the bars below, with the ticks behind them."""
     parts = []
     y = top
-    for words, weight in ((row.title, 600), (row.words, 400)):
+    for words, weight in ((field.say(row.title), 600), (field.say(row.words), 400)):
         for line in _lines(words, field):
             y += LINE
             parts.append(_text(SIDE, y - 4, line, weight=weight))
@@ -134,15 +137,15 @@ def _row(row: Row, field: Field, top: float, breaks: date | None) -> list[str]:
     for bar in row.bars:
         left = field.x(bar.first)
         # One day of some years is thinner than its edges.
-        parts += _bar(bar, left, max(field.after(bar.last), left + 3), y)
+        parts += _bar(bar, field.say(bar.state), left, max(field.after(bar.last), left + 3), y)
     if breaks:
         parts.append(_break_line(breaks, field, y - 1, y + BAR + 6))
     return parts
 
 
-def _bar(bar: Bar, left: float, right: float, top: float) -> list[str]:
+def _bar(bar: Bar, word: str, left: float, right: float, top: float) -> list[str]:
     parts = _short(left, right, top) if bar.state == SHORT else [_filled(left, right, top)]
-    width = CHARACTER * len(bar.state) + 8
+    width = CHARACTER * len(word) + 8
     if right - left > width + 8:
         if bar.state == SHORT:
             # A word on hatching is read on a ground of its own.
@@ -151,7 +154,7 @@ def _bar(bar: Bar, left: float, right: float, top: float) -> list[str]:
                 f'height="{BAR - 4:.1f}" fill="#fff"/>'
             )
         weight = 600 if bar.state == SHORT else 400
-        parts.append(_text(left + 8, top + BAR - 4.5, bar.state, weight=weight))
+        parts.append(_text(left + 8, top + BAR - 4.5, word, weight=weight))
     return parts
 
 
@@ -183,14 +186,16 @@ def _short(left: float, right: float, top: float) -> list[str]:
 def _legend(field: Field) -> tuple[list[str], float]:
     """What the two kinds of bar mean, and where that ends."""
     room = 46.0
-    parts = [_filled(SIDE, SIDE + 30, 3), _text(SIDE + 38, 3 + BAR - 4, "filled")]
-    left = SIDE + room + CHARACTER * len("filled") + 10
-    parts += [*_short(left, left + 30, 3), _text(left + 38, 3 + BAR - 4, "short of masons")]
+    filled, short = field.say("filled"), field.say("short of masons")
+    parts = [_filled(SIDE, SIDE + 30, 3), _text(SIDE + 38, 3 + BAR - 4, filled)]
+    left = SIDE + room + CHARACTER * len(filled) + 10
+    parts += [*_short(left, left + 30, 3), _text(left + 38, 3 + BAR - 4, short)]
     return parts, BAR + 12
 
 
 def _ticks(field: Field) -> list[tuple[date, str]]:
-    return ticks(field.first, field.last, field.letters)
+    found = ticks(field.first, field.last, field.letters)
+    return [(on, field.say(words)) for on, words in found]
 
 
 def _axis(field: Field, top: float) -> tuple[list[str], float]:
@@ -213,7 +218,7 @@ def _tick(x: float, top: float, bottom: float) -> str:
 
 def _break_label(on: date, field: Field, top: float) -> tuple[list[str], float]:
     """The words about the first day not covered, over a triangle at its start; where they end."""
-    words = f"First day not covered: {day(on)}"
+    words = field.say(f"First day not covered: {day(on)}")
     lines = _lines(words, field)
     half = CHARACTER * max(map(len, lines)) / 2
     middle = min(max(field.x(on), SIDE + half), field.width - SIDE - half)

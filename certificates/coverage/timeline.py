@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -9,6 +10,8 @@ from certificates.coverage.model import Coverage
 from certificates.coverage.wording import count, day, listed
 
 FILLED, SHORT = "filled", "short"
+Say = Callable[[str], str]
+"""How a text of a drawing is said, such as in another language."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +59,17 @@ class Timeline:
     @property
     def words(self) -> str:
         """All that the drawing shows, for who cannot see it."""
-        says = [f"From {day(self.first)} to {day(self.last)}."]
+        return self.told(str)
+
+    def told(self, say: Say) -> str:
+        """The same, each of its parts as ``say`` says it."""
+        says = [say(f"From {day(self.first)} to {day(self.last)}.")]
         if self.breaks:
-            says.append(f"First day not covered: {day(self.breaks)}.")
-        says += [f"{row.title}: {row.words}." for row in self.rows if row.short]
-        filled = [row.title for row in self.rows if not row.short]
+            says.append(f"{say(f'First day not covered: {day(self.breaks)}')}.")
+        says += [f"{say(row.title)}: {say(row.words)}." for row in self.rows if row.short]
+        filled = [say(row.title) for row in self.rows if not row.short]
         if filled:
-            says.append(f"Filled on all their days: {', '.join(filled)}.")
+            says.append(f"{say('Filled on all their days')}: {', '.join(filled)}.")
         return " ".join(says)
 
 

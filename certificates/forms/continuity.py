@@ -4,13 +4,15 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from certificates.models import Project
 from certificates.models.status import LONGEST_REASON
 from training.forms.runs import day_field
 from training.models import Organisation
 
-TOO_LONG = "This has %(show_value)d characters: %(limit_value)d at most."
+TOO_LONG = N_("This has %(show_value)d characters: %(limit_value)d at most.")
 
 
 class ProjectField(forms.ModelChoiceField):  # type: ignore[type-arg]
@@ -30,26 +32,27 @@ class ConfirmForm(forms.Form):
     """The day, the place and the work that a confirmation is about."""
 
     worked_on = day_field(
-        "Day on which the work was done", "Today or before, at the record's site."
+        _l("Day on which the work was done"), _l("Today or before, at the record's site.")
     )
     project = ProjectField(
         Project.objects.none(),
+        label=_l("Project"),
         required=False,
-        empty_label="Another place: write it below",
-        error_messages={"invalid_choice": "This project is not in the list any more."},
+        empty_label=_l("Another place: write it below"),
+        error_messages={"invalid_choice": _l("This project is not in the list any more.")},
     )
     project_name = forms.CharField(
-        label="Or the place of the work",
+        label=_l("Or the place of the work"),
         max_length=200,
         required=False,
-        help_text="Needed only where no project is chosen.",
-        error_messages={"max_length": TOO_LONG},
+        help_text=_l("Needed only where no project is chosen."),
+        error_messages={"max_length": _l(TOO_LONG)},
     )
     work = forms.CharField(
-        label="What was done (optional)",
+        label=_l("What was done (optional)"),
         max_length=500,
         required=False,
-        error_messages={"max_length": TOO_LONG},
+        error_messages={"max_length": _l(TOO_LONG)},
     )
 
     def __init__(self, *args: Any, organisations: Sequence[Organisation], **kwargs: Any) -> None:
@@ -63,11 +66,12 @@ class RetractForm(forms.Form):
     """Why a confirmation is taken back."""
 
     reason = forms.CharField(
+        label=_l("Reason"),
         max_length=LONGEST_REASON,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="It stays with the confirmation; the holder reads it.",
+        help_text=_l("It stays with the confirmation; the holder reads it."),
         error_messages={
-            "required": "Write why: it stays with the confirmation.",
-            "max_length": TOO_LONG,
+            "required": _l("Write why: it stays with the confirmation."),
+            "max_length": _l(TOO_LONG),
         },
     )

@@ -6,6 +6,9 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.errors import EngineError
 from assessments.engine.qualification import Variable
@@ -14,22 +17,23 @@ from certificates.queries.covering import Covering
 from certificates.queries.crew import REGISTER_TONES, Asked
 from certificates.queries.standing import NOT_ISSUED, REPLACED
 from training.models import Organisation, Program
+from training.said import said
 
 # A row is never one of these: the register lists what stood on the day, and what took its place.
 _NEVER = (NOT_ISSUED, REPLACED)
 WORDS = {word: tone[2] for word, tone in REGISTER_TONES.items() if word not in _NEVER}
 
 ORDERS = {
-    "name": "Name",
-    "program": "Program",
-    "state": "State",
-    "valid_until": "Valid until",
-    "confirm_by": "Confirm by",
+    "name": N_("Name"),
+    "program": N_("Program"),
+    "state": N_("State"),
+    "valid_until": N_("Valid until"),
+    "confirm_by": N_("Confirm by"),
 }
-NOT_OFFERED = "“%(value)s” is not in this list: choose one that is. It is left out meanwhile."
+NOT_OFFERED = N_("“%(value)s” is not in this list: choose one that is. It is left out meanwhile.")
 FIRST, LAST = date(2000, 1, 1), date(2100, 12, 31)
-OUTSIDE = "Write a day from 2000 to 2100. Today is taken meanwhile."
-NO_DAY = "Write a day that exists, such as 2027-03-31. Today is taken meanwhile."
+OUTSIDE = N_("Write a day from 2000 to 2100. Today is taken meanwhile.")
+NO_DAY = N_("Write a day that exists, such as 2027-03-31. Today is taken meanwhile.")
 LONGEST = 100
 ASKED = "covers-"
 
@@ -38,17 +42,17 @@ class DayForm(forms.Form):
     """The day to show things as at; empty is today."""
 
     at = forms.DateField(
-        label="As at",
+        label=_l("As at"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": NO_DAY},
+        error_messages={"invalid": _l(NO_DAY)},
     )
 
     def clean_at(self) -> date | None:
         """Refuse days on which nobody asks, which some calendars cannot reckon with."""
         found: date | None = self.cleaned_data["at"]
         if found is not None and not FIRST <= found <= LAST:
-            raise forms.ValidationError(OUTSIDE)
+            raise forms.ValidationError(_(OUTSIDE))
         return found
 
     def day(self) -> date | None:
@@ -63,25 +67,29 @@ class CrewFilter(DayForm):
 
     field_order = ("text", "program", "standing", "employer", "at", "order")
     text = forms.CharField(
-        label="Name or record number",
+        label=_l("Name or record number"),
         required=False,
         max_length=LONGEST,
         strip=True,
-        error_messages={"max_length": "Write at most 100 signs. It is left out meanwhile."},
+        error_messages={"max_length": _l("Write at most 100 signs. It is left out meanwhile.")},
     )
-    program = forms.ChoiceField(required=False, error_messages={"invalid_choice": NOT_OFFERED})
+    program = forms.ChoiceField(
+        label=_l("Program"), required=False, error_messages={"invalid_choice": _l(NOT_OFFERED)}
+    )
     standing = forms.ChoiceField(
-        label="State",
+        label=_l("State"),
         required=False,
-        choices=[("", "Any"), *WORDS.items()],
-        error_messages={"invalid_choice": NOT_OFFERED},
+        choices=[("", _l("Any")), *((word, _l(told)) for word, told in WORDS.items())],
+        error_messages={"invalid_choice": _l(NOT_OFFERED)},
     )
-    employer = forms.ChoiceField(required=False, error_messages={"invalid_choice": NOT_OFFERED})
+    employer = forms.ChoiceField(
+        label=_l("Employer"), required=False, error_messages={"invalid_choice": _l(NOT_OFFERED)}
+    )
     order = forms.ChoiceField(
-        label="Sort by",
+        label=_l("Sort by"),
         required=False,
-        choices=list(ORDERS.items()),
-        error_messages={"invalid_choice": NOT_OFFERED},
+        choices=[(order, _l(told)) for order, told in ORDERS.items()],
+        error_messages={"invalid_choice": _l(NOT_OFFERED)},
     )
 
     def __init__(
@@ -108,7 +116,7 @@ class CrewFilter(DayForm):
     def _choices(self, name: str, choices: Iterable[tuple[str, str]]) -> None:
         field = self.fields[name]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [("", "Any"), *choices]
+        field.choices = [("", _("Any")), *choices]
 
     def clean(self) -> None:
         """Read what the record has to cover; what cannot be read is told at its field."""
@@ -123,7 +131,10 @@ class CrewFilter(DayForm):
                     self.covering.standards(need)
                 self.need.update(need)
             except EngineError as error:
-                self.add_error(name, f"{error.message} It is left out meanwhile.")
+                self.add_error(
+                    name,
+                    _("{message} It is left out meanwhile.").format(message=said(error.message)),
+                )
 
     def asked(self) -> Asked:
         """Return what is asked for; a field at fault counts as left empty."""
@@ -165,7 +176,7 @@ def _need(variable: Variable, typed: str) -> Any:
 
 
 def _field(variable: Variable) -> forms.Field:
-    label = f"Covers: {variable.title}"
+    label = _("Covers: {title}").format(title=variable.title)
     if variable.kind == "window":
         return forms.CharField(
             label=f"{label} ({variable.unit})", required=False, max_length=LONGEST
@@ -173,6 +184,6 @@ def _field(variable: Variable) -> forms.Field:
     return forms.ChoiceField(
         label=label,
         required=False,
-        choices=[("", "Any"), *((value, value) for value in variable.values)],
-        error_messages={"invalid_choice": NOT_OFFERED},
+        choices=[("", _("Any")), *((value, value) for value in variable.values)],
+        error_messages={"invalid_choice": _(NOT_OFFERED)},
     )

@@ -3,17 +3,19 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from training.forms.runs import day_field
 from training.models import Person
 
-CHANGED = "This page was sent changed, or the crew changed meanwhile. Choose again."
+CHANGED = N_("This page was sent changed, or the crew changed meanwhile. Choose again.")
 
 
 class DayForm(forms.Form):
     """The day whose list is shown."""
 
-    day = day_field("Day")
+    day = day_field(_l("Day"))
 
 
 class PlaceForm(forms.Form):
@@ -21,22 +23,22 @@ class PlaceForm(forms.Form):
 
     people = forms.ModelMultipleChoiceField(
         Person.objects.none(),
-        label="Whom to place",
+        label=_l("Whom to place"),
         error_messages={
-            "required": "Choose whom to place.",
-            "invalid_choice": "Somebody chosen is not on the crew on this day. Choose again.",
-            "invalid_pk_value": CHANGED,
-            "invalid_list": CHANGED,
+            "required": _l("Choose whom to place."),
+            "invalid_choice": _l("Somebody chosen is not on the crew on this day. Choose again."),
+            "invalid_pk_value": _l(CHANGED),
+            "invalid_list": _l(CHANGED),
         },
     )
     knowing = forms.ModelMultipleChoiceField(
         Person.objects.none(),
         required=False,
-        label="Placed although not qualified",
+        label=_l("Placed although not qualified"),
         error_messages={
-            "invalid_choice": CHANGED,
-            "invalid_pk_value": CHANGED,
-            "invalid_list": CHANGED,
+            "invalid_choice": _l(CHANGED),
+            "invalid_pk_value": _l(CHANGED),
+            "invalid_list": _l(CHANGED),
         },
     )
 

@@ -10,6 +10,9 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.errors import EngineError
 from assessments.engine.qualification import Rules, Variable
@@ -27,9 +30,10 @@ from certificates.sizes import exact_size, shown_size, units_like
 from training.forms.file_or_text import FileOrTextForm
 from training.forms.runs import NOTHING_CHOSEN, day_field
 from training.models import Program
+from training.said import said
 
-NOT_ASKED = "Tick none, and it is not asked about."
-GUESSED = (
+NOT_ASKED = N_("Tick none, and it is not asked about.")
+GUESSED = N_(
     "This file is not UTF-8, so it was read as Windows-1252. Look at the accented letters below "
     "and mend the wrong ones before you save. Nothing is saved yet."
 )
@@ -40,7 +44,9 @@ class ProgramField(forms.ModelChoiceField[Program]):
 
     def label_from_instance(self, obj: Any) -> str:
         """Return the code first: it is what lists are sorted by."""
-        return f"{obj.code}: {obj.title}, version {obj.version} ({obj.provider})"
+        return _("{code}: {title}, version {version} ({provider})").format(
+            code=obj.code, title=obj.title, version=obj.version, provider=obj.provider
+        )
 
 
 class ProgramChoice(forms.Form):
@@ -48,12 +54,15 @@ class ProgramChoice(forms.Form):
 
     program = ProgramField(
         Program.objects.none(),
+        label=_l("Program"),
         error_messages={
-            "required": NOTHING_CHOSEN,
-            "invalid_choice": "Choose a program from the list.",
+            "required": _l(NOTHING_CHOSEN),
+            "invalid_choice": _l("Choose a program from the list."),
         },
-        help_text="A mason at this post needs a record of it, of this version or a later one. "
-        "Listed are programs of which a passing standard is sealed.",
+        help_text=_l(
+            "A mason at this post needs a record of it, of this version or a later one. "
+            "Listed are programs of which a passing standard is sealed."
+        ),
     )
 
     def __init__(self, *args: Any, also: Iterable[uuid.UUID | None] = (), **kwargs: Any) -> None:
@@ -75,42 +84,47 @@ class PostForm(ProgramChoice):
     """A post; the fields from ``c.`` on are the variables of ``program``'s rules."""
 
     code = forms.CharField(
+        label=_l("Code"),
         max_length=20,
-        help_text="Short, once in the project, such as B or N-2.",
-        error_messages={"required": "Write a short code for the post, such as B or N-2."},
+        help_text=_l("Short, once in the project, such as B or N-2."),
+        error_messages={"required": _l("Write a short code for the post, such as B or N-2.")},
     )
     title = forms.CharField(
+        label=_l("Title"),
         max_length=200,
-        help_text="What is done and where, such as Dutchmen, north parapet.",
-        error_messages={"required": "Write what the post is called."},
+        help_text=_l("What is done and where, such as Dutchmen, north parapet."),
+        error_messages={"required": _l("Write what the post is called.")},
     )
     work = forms.CharField(
+        label=_l("Work"),
         required=False,
         max_length=LONGEST_WORK,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="More about it, if needed.",
+        help_text=_l("More about it, if needed."),
     )
     places = forms.IntegerField(
-        label="Masons at once",
+        label=_l("Masons at once"),
         min_value=1,
         max_value=MOST_PLACES,
-        error_messages={"required": "Write how many masons are needed at once."},
+        error_messages={"required": _l("Write how many masons are needed at once.")},
     )
-    starts_on = day_field("First day")
-    ends_on = day_field("Last day")
+    starts_on = day_field(_l("First day"))
+    ends_on = day_field(_l("Last day"))
     masons_per_lead = forms.IntegerField(
-        label=LABELS["masons_per_lead"],
+        label=_l(LABELS["masons_per_lead"]),
         required=False,
         min_value=1,
         max_value=MOST_PLACES,
-        help_text="4 means: one lead for up to four masons, two for five to eight. A lead comes "
-        "on top of the masons. Leave it empty if none is needed.",
+        help_text=_l(
+            "4 means: one lead for up to four masons, two for five to eight. A lead comes "
+            "on top of the masons. Leave it empty if none is needed."
+        ),
     )
     lead_program = ProgramField(
         Program.objects.none(),
-        label=LABELS["lead_program"],
+        label=_l(LABELS["lead_program"]),
         required=False,
-        help_text="A lead needs a record of this as well as what the post itself asks for.",
+        help_text=_l("A lead needs a record of this as well as what the post itself asks for."),
     )
     shown = forms.CharField(widget=forms.HiddenInput, required=False)
 
@@ -138,7 +152,7 @@ class PostForm(ProgramChoice):
         return [
             ConditionGroup(
                 each.title,
-                NOT_ASKED if each.kind != "window" else "",
+                _(NOT_ASKED) if each.kind != "window" else "",
                 [self[name] for name in _fields_of(each)],
                 each.kind == "window",
             )
@@ -173,7 +187,7 @@ class PostForm(ProgramChoice):
             if name in ("program", "shown"):
                 continue
             if isinstance(field, forms.MultipleChoiceField):
-                known = {value for value, _ in _choices_of(field)}
+                known = {value for value, _unused in _choices_of(field)}
                 self.initial[name] = [each for each in data.getlist(name) if each in known]
             elif name in data:
                 self.initial[name] = data[name]
@@ -211,7 +225,7 @@ class PostForm(ProgramChoice):
         unit = values[f"c.{key}.unit"]
         found: dict[str, Any] = {}
         if not unit and (values.get(f"c.{key}.from") or values.get(f"c.{key}.to")):
-            self.add_error(f"c.{key}.unit", "Choose the unit of these sizes.")
+            self.add_error(f"c.{key}.unit", _("Choose the unit of these sizes."))
             return None
         for end in ("from", "to"):
             typed = values.get(f"c.{key}.{end}")
@@ -219,7 +233,7 @@ class PostForm(ProgramChoice):
                 try:
                     found[end] = exact_size(typed, unit)
                 except EngineError as error:
-                    self.add_error(f"c.{key}.{end}", error.message)
+                    self.add_error(f"c.{key}.{end}", said(error.message))
         return {**found, "unit": unit} if found else None
 
     def show(self, faults: Iterable[FieldFault]) -> None:
@@ -240,16 +254,16 @@ class PostForm(ProgramChoice):
 class PostsFileForm(FileOrTextForm):
     """Posts as a CSV file or as text."""
 
-    nothing = "Choose a file, or write the posts here."
+    nothing = _l("Choose a file, or write the posts here.")
 
     file = forms.FileField(
-        label="CSV file",
+        label=_l("CSV file"),
         required=False,
         allow_empty_file=True,
-        help_text="500 posts or 1 MB at most.",
+        help_text=_l("500 posts or 1 MB at most."),
     )
     text = forms.CharField(
-        label="Or the file as text",
+        label=_l("Or the file as text"),
         required=False,
         strip=False,
         widget=forms.Textarea(
@@ -260,7 +274,7 @@ class PostsFileForm(FileOrTextForm):
     def clean(self) -> dict[str, Any]:
         """As the base does; the words about guessed letters are those about posts."""
         values = super().clean()
-        self.guessed = self.guessed and GUESSED
+        self.guessed = self.guessed and _(GUESSED)
         return values
 
 
@@ -274,16 +288,20 @@ def _fields_of(variable: Variable) -> dict[str, forms.Field]:
                 required=False,
                 choices=[(each, each) for each in variable.values],
                 widget=forms.CheckboxSelectMultiple,
-                help_text=NOT_ASKED,
+                help_text=_(NOT_ASKED),
             )
         }
     assert variable.unit is not None
     found: dict[str, forms.Field] = {
-        f"{name}.{end}": forms.CharField(label=f"{variable.title}: {end}", required=False)
-        for end in ("from", "to")
+        f"{name}.from": forms.CharField(
+            label=_("{title}: from").format(title=variable.title), required=False
+        ),
+        f"{name}.to": forms.CharField(
+            label=_("{title}: to").format(title=variable.title), required=False
+        ),
     }
     found[f"{name}.unit"] = forms.ChoiceField(
-        label=f"{variable.title}: unit",
+        label=_("{title}: unit").format(title=variable.title),
         required=False,
         choices=[(each, each) for each in units_like(variable.unit)],
         initial=variable.unit,

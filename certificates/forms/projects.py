@@ -5,6 +5,8 @@ from zoneinfo import available_timezones
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from certificates.models import Project
 from certificates.queries.projects import PHASES
@@ -16,8 +18,12 @@ from training.queries.scope import contractor_organisations, owner_organisations
 class ProjectFilter(forms.Form):
     """Which of the projects to list."""
 
-    text = forms.CharField(label="Name, place or firm", required=False, max_length=200)
-    phase = forms.ChoiceField(label="When", required=False, choices=[("", "All"), *PHASES])
+    text = forms.CharField(label=_l("Name, place or firm"), required=False, max_length=200)
+    phase = forms.ChoiceField(
+        label=_l("When"),
+        required=False,
+        choices=[("", _l("All")), *((phase, _l(told)) for phase, told in PHASES)],
+    )
 
 
 class ProjectForm(forms.Form):
@@ -25,27 +31,36 @@ class ProjectForm(forms.Form):
 
     contractor = forms.ModelChoiceField(
         Organisation.objects.none(),
-        help_text="Its crew fills the posts. Its manager sees this project.",
-        error_messages={"required": NOTHING_CHOSEN},
+        label=_l("Contractor"),
+        help_text=_l("Its crew fills the posts. Its manager sees this project."),
+        error_messages={"required": _l(NOTHING_CHOSEN)},
     )
     owner = forms.ModelChoiceField(
         Organisation.objects.none(),
+        label=_l("Owner"),
         required=False,
-        help_text="The building's owner, if known here. Its representative sees this project and "
-        "its posts; of the crew, only what is submitted.",
+        help_text=_l(
+            "The building's owner, if known here. Its representative sees this project and "
+            "its posts; of the crew, only what is submitted."
+        ),
     )
     name = forms.CharField(
-        max_length=200, error_messages={"required": "Write what the project is called."}
+        label=_l("Name"),
+        max_length=200,
+        error_messages={"required": _l("Write what the project is called.")},
     )
     place = forms.CharField(
-        max_length=300, required=False, help_text="Where the work is: the building, its address."
+        label=_l("Place"),
+        max_length=300,
+        required=False,
+        help_text=_l("Where the work is: the building, its address."),
     )
-    starts_on = day_field("First day")
-    ends_on = day_field("Last day", "The last day of work; it belongs to the project.")
+    starts_on = day_field(_l("First day"))
+    ends_on = day_field(_l("Last day"), _l("The last day of work; it belongs to the project."))
     time_zone = forms.ChoiceField(
-        label="Time zone",
-        help_text="It says which day it is at the project.",
-        error_messages={"required": NOTHING_CHOSEN},
+        label=_l("Time zone"),
+        help_text=_l("It says which day it is at the project."),
+        error_messages={"required": _l(NOTHING_CHOSEN)},
     )
     field_order = ("name", "place", "contractor", "owner", "starts_on", "ends_on", "time_zone")
 
@@ -64,7 +79,7 @@ class ProjectForm(forms.Form):
         if len(self.owned) == 1 and not self.kept:
             self.initial.setdefault("owner", next(iter(self.owned)))
         self.fields["owner"].required = not self.kept
-        self.fields["owner"].error_messages["required"] = NOTHING_CHOSEN
+        self.fields["owner"].error_messages["required"] = _(NOTHING_CHOSEN)
         zones = self.fields["time_zone"]
         assert isinstance(zones, forms.ChoiceField)
         zones.choices = [(name, name) for name in sorted(available_timezones())]
@@ -78,8 +93,10 @@ class ProjectForm(forms.Form):
         if others and values["owner"] not in self.owned:
             self.add_error(
                 "owner",
-                f"You do not manage the crew of {contractor}: choose an owner that you "
-                "represent, or your own firm as contractor.",
+                _(
+                    "You do not manage the crew of {contractor}: choose an owner that you "
+                    "represent, or your own firm as contractor."
+                ).format(contractor=contractor),
             )
         return values
 
@@ -95,7 +112,7 @@ class ProjectChangeForm(ProjectForm):
             _choices(self, "owner", owners)
         else:
             _choices(self, "owner", owners.filter(owned_projects=project))
-            self.fields["owner"].help_text = "The contractor's manager may change it."
+            self.fields["owner"].help_text = _("The contractor's manager may change it.")
 
 
 class ProjectCopyForm(ProjectChangeForm):
@@ -104,7 +121,7 @@ class ProjectCopyForm(ProjectChangeForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         del self.fields["ends_on"]
-        self.fields["starts_on"].help_text = (
+        self.fields["starts_on"].help_text = _(
             "Every post is moved by as many days as this is from the first day of the project "
             "copied; so is the last day."
         )

@@ -4,6 +4,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from certificates.actions.links import (
     DAYS,
@@ -14,11 +18,12 @@ from certificates.actions.links import (
     NO_RECIPIENT,
     WRONG_DAYS,
 )
-from certificates.actions.submittals import GAP_FIELD, LONGEST_WORDS, MET_BY, TOO_LONG
-from certificates.coverage.wording import day
+from certificates.actions.submittals import GAP_FIELD, LONGEST_WORDS, MET_BY, too_long
 from certificates.submittal.document import Gap
+from certificates.wording import day
+from training.said import said
 
-OPEN_AGAIN = "This page was sent incompletely. Open it again."
+OPEN_AGAIN = N_("This page was sent incompletely. Open it again.")
 
 
 class SubmitForm(forms.Form):
@@ -28,7 +33,7 @@ class SubmitForm(forms.Form):
     """
 
     seen = forms.CharField(
-        max_length=64, widget=forms.HiddenInput, error_messages={"required": OPEN_AGAIN}
+        max_length=64, widget=forms.HiddenInput, error_messages={"required": _l(OPEN_AGAIN)}
     )
 
     def __init__(self, *args: Any, gaps: Iterable[Gap], seen: str, **kwargs: Any) -> None:
@@ -38,11 +43,13 @@ class SubmitForm(forms.Form):
         self.left_over: list[str] = []
         for gap in self.gaps:
             self.fields[GAP_FIELD.format(gap.key)] = forms.CharField(
-                label=gap.sentence,
-                help_text=f"{days_of(gap)}. Write how this gap is met; the owner reads it.",
+                label=said(gap.sentence),
+                help_text=_("{days_of}. Write how this gap is met; the owner reads it.").format(
+                    days_of=days_of(gap)
+                ),
                 max_length=LONGEST_WORDS,
                 widget=forms.Textarea(attrs={"rows": 3}),
-                error_messages={"required": MET_BY, "max_length": TOO_LONG},
+                error_messages={"required": _(MET_BY), "max_length": too_long()},
             )
 
     @property
@@ -68,20 +75,28 @@ class LinkForm(forms.Form):
     """Whom a link is for, and for how many days."""
 
     recipient = forms.CharField(
-        label="Whom is the link for?",
+        label=_l("Whom is the link for?"),
         max_length=LONGEST_RECIPIENT,
-        help_text="A name, an office or an e-mail address. Make one for each reader, so that you "
-        "see who opened it and can revoke one without the others.",
+        help_text=_l(
+            "A name, an office or an e-mail address. Make one for each reader, so that you "
+            "see who opened it and can revoke one without the others."
+        ),
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        error_messages={"required": NO_RECIPIENT, "max_length": LONG_RECIPIENT},
+        error_messages={"required": _l(NO_RECIPIENT), "max_length": LONG_RECIPIENT},
     )
     days = forms.IntegerField(
-        label="Valid for so many days",
+        label=_l("Valid for so many days"),
         initial=DAYS,
         min_value=FEWEST_DAYS,
         max_value=MOST_DAYS,
-        help_text=f"From {FEWEST_DAYS} to {MOST_DAYS}, counted from tomorrow; it ends with the "
-        "last of them, in the project's time zone.",
+        help_text=format_lazy(
+            _l(
+                "From {first} to {last}, counted from tomorrow; it ends with the last of them, "
+                "in the project's time zone."
+            ),
+            first=FEWEST_DAYS,
+            last=MOST_DAYS,
+        ),
         error_messages=dict.fromkeys(("required", "invalid", "min_value", "max_value"), WRONG_DAYS),
     )
 
@@ -89,5 +104,8 @@ class LinkForm(forms.Form):
 def days_of(gap: Gap) -> str:
     """Return the days of a gap as a page tells them."""
     return "; ".join(
-        day(first) if first == last else f"{day(first)} to {day(last)}" for first, last in gap.spans
+        day(first)
+        if first == last
+        else _("{first} to {last}").format(first=day(first), last=day(last))
+        for first, last in gap.spans
     )

@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from certificates.models.projects import Project
 from certificates.models.records import Record
@@ -110,10 +111,10 @@ class LinkOpening(models.Model):
     """
 
     class What(models.TextChoices):
-        PAGE = "page", "Page"
-        PDF = "pdf", "Submittal as PDF"
-        ZIP = "zip", "Submittal with every record"
-        DAY = "day", "Day list"
+        PAGE = "page", _l("Page")
+        PDF = "pdf", _l("Submittal as PDF")
+        ZIP = "zip", _l("Submittal with every record")
+        DAY = "day", _l("Day list")
 
     link = models.ForeignKey(ShareLink, on_delete=models.PROTECT, related_name="openings")
     what = models.CharField(max_length=10, choices=What.choices)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from certificates.postfile.columns import COLUMNS, REQUIRED, unguarded
+from certificates.wording import count
 from training.enrolfile import Fault, read_records
 
 MAXIMUM_ROWS = 500
@@ -46,10 +49,10 @@ def read_lines(text: str) -> Lines:
     found, wrong = [], [stopped] if stopped else []
     for number, cells in records[1:]:
         if any(cell.strip() for cell in cells[width:]):
-            message = (
-                f"This row has {len(cells)} cells, the header {width}: put a cell that "
-                "holds a separator, such as a comma, in quotation marks."
-            )
+            message = _(
+                "This row has {number} cells, the header {width}: put a cell that holds a "
+                "separator, such as a comma, in quotation marks."
+            ).format(number=len(cells), width=width)
             wrong.append(Fault(number, None, message))
             continue
         typed = [*cells, *[""] * (width - len(cells))]
@@ -57,20 +60,28 @@ def read_lines(text: str) -> Lines:
             Line(number, {column: unguarded(typed[i].strip()) for i, column in columns.items()})
         )
     if not found and not wrong:
-        wrong.append(Fault(first + 1, None, "There is no post below the header: add a row each."))
+        wrong.append(
+            Fault(first + 1, None, _("There is no post below the header: add a row each."))
+        )
     if len(records) - 1 > MAXIMUM_ROWS:
-        message = f"The file has {len(records) - 1:,} posts: {MAXIMUM_ROWS} at most. Split it."
+        message = _("The file has {number} posts: {most} at most. Split it.").format(
+            number=count(len(records) - 1), most=MAXIMUM_ROWS
+        )
         return Lines((), (), (Fault(first, None, message),))
     return Lines(tuple(columns.values()), tuple(found), tuple(wrong))
 
 
 def _unreadable(text: str) -> str | None:
     if len(text) > MAXIMUM_CHARACTERS:
-        return f"The file is longer than {MAXIMUM_CHARACTERS:,} characters: split it."
+        return _("The file is longer than {most} characters: split it.").format(
+            most=count(MAXIMUM_CHARACTERS)
+        )
     if "\x00" in text:
-        return "The file holds a NUL character: save it as CSV UTF-8 and try again."
+        return _("The file holds a NUL character: save it as CSV UTF-8 and try again.")
     if not text.removeprefix("\ufeff").strip():
-        return f"The file is empty: write a header with {', '.join(REQUIRED)}, then a row a post."
+        return _("The file is empty: write a header with {required}, then a row a post.").format(
+            required=", ".join(REQUIRED)
+        )
     return None
 
 
@@ -86,16 +97,30 @@ def _header(
         plain = name.casefold()
         name = plain if plain in COLUMNS else name
         if name in columns.values():
-            faults.append(f"The column “{name[:60]}” stands twice in the header: leave one.")
+            faults.append(
+                _("The column “{name}” stands twice in the header: leave one.").format(
+                    name=name[:60]
+                )
+            )
         if name:
             columns[i] = name
-        elif any(len(row) > i and row[i].strip() for _, row in records[1:]):
-            faults.append(f"Column {i + 1} holds something but has no name in the header.")
+        elif any(len(row) > i and row[i].strip() for _unused, row in records[1:]):
+            faults.append(
+                _("Column {number} holds something but has no name in the header.").format(
+                    number=i + 1
+                )
+            )
     missing = [name for name in REQUIRED if name not in columns.values()]
     if missing:
         faults.append(
-            f"The header has no column {', '.join(missing)}. It needs {', '.join(REQUIRED)}."
+            _("The header has no column {missing}. It needs {required}.").format(
+                missing=", ".join(missing), required=", ".join(REQUIRED)
+            )
         )
     if len(columns) > MAXIMUM_COLUMNS:
-        faults = [f"The header has {len(columns)} columns: {MAXIMUM_COLUMNS} at most."]
+        faults = [
+            _("The header has {number} columns: {most} at most.").format(
+                number=len(columns), most=MAXIMUM_COLUMNS
+            )
+        ]
     return first, columns, faults

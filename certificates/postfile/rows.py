@@ -9,6 +9,8 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from assessments.engine.errors import EngineError
 from assessments.engine.fields import at
 from assessments.engine.qualification import Rules
@@ -27,6 +29,7 @@ from certificates.postfile.lines import Line
 from certificates.sizes import exact_size
 from training.enrolfile import Fault
 from training.models import Program
+from training.said import said
 
 _WHOLE = re.compile(r"[0-9]{1,9}", re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
@@ -59,31 +62,38 @@ class Catalogue:
         if not found:
             raise WrongCellError(
                 names["program"],
-                f"No program with a sealed passing standard has the code “{code[:60]}”: write a "
-                "code as it stands on the program's page.",
+                _(
+                    "No program with a sealed passing standard has the code “{code}”: write a "
+                    "code as it stands on the program's page."
+                ).format(code=code[:60]),
             )
         if provider:
             found = [e for e in found if e.provider.name.casefold() == provider.casefold()]
             if not found:
                 raise WrongCellError(
                     names["provider"],
-                    f"“{provider[:80]}” has no program {code.upper()} with a sealed standard: "
-                    "write the training provider's name, or leave this empty.",
+                    _(
+                        "“{provider}” has no program {code} with a sealed standard: "
+                        "write the training provider's name, or leave this empty."
+                    ).format(provider=provider[:80], code=code.upper()),
                 )
         if len({each.provider_id for each in found}) > 1:
             providers = sorted({each.provider.name for each in found})
             raise WrongCellError(
                 names["provider"],
-                f"Several training providers have a program {code.upper()}: write one of "
-                f"{', '.join(providers)}.",
+                _(
+                    "Several training providers have a program {code}: write one of {providers}."
+                ).format(code=code.upper(), providers=", ".join(providers)),
             )
         if version:
             found = [each for each in found if str(each.version) == version]
             if not found:
                 raise WrongCellError(
                     names["version"],
-                    f"{code.upper()} has no version “{version[:20]}” with a sealed standard: "
-                    "write another, or leave this empty for the latest.",
+                    _(
+                        "{code} has no version “{version}” with a sealed standard: "
+                        "write another, or leave this empty for the latest."
+                    ).format(code=code.upper(), version=version[:20]),
                 )
         return found[0]
 
@@ -144,7 +154,8 @@ def _lead(cells: Mapping[str, str], catalogue: Catalogue) -> Program | None:
     for column in ("lead version", "lead provider"):
         if cells.get(column):
             raise WrongCellError(
-                "lead program", f"Write the program's code here, or empty {column}."
+                "lead program",
+                _("Write the program's code here, or empty {column}.").format(column=column),
             )
     return None
 
@@ -154,8 +165,12 @@ def _whole(cells: Mapping[str, str], column: str, *, empty: bool = False) -> int
     if not typed and empty:
         return None
     if not _WHOLE.fullmatch(typed):
-        said = f"“{typed[:40]}” is no whole number: write" if typed else "Write a whole number,"
-        raise WrongCellError(column, f"{said} digits alone, such as 3.")
+        message = (
+            _("“{typed}” is no whole number: write digits alone, such as 3.")
+            if typed
+            else _("Write a whole number, digits alone, such as 3.")
+        )
+        raise WrongCellError(column, message.format(typed=typed[:40]))
     return int(typed)
 
 
@@ -166,14 +181,20 @@ def _day(cells: Mapping[str, str], column: str) -> date:
             return date.fromisoformat(typed)
     except ValueError:
         raise WrongCellError(
-            column, f"There is no day {typed}: check the month and the day."
+            column, _("There is no day {typed}: check the month and the day.").format(typed=typed)
         ) from None
-    said = f"“{typed[:40]}” may be read in more than one way" if typed else "The day is missing"
-    raise WrongCellError(
-        column,
-        f"{said}: write year-month-day, such as 2027-03-08. In the spreadsheet, give the cell "
-        "the format Text or yyyy-mm-dd.",
+    message = (
+        _(
+            "“{typed}” may be read in more than one way: write year-month-day, such as 2027-03-08. "
+            "In the spreadsheet, give the cell the format Text or yyyy-mm-dd."
+        )
+        if typed
+        else _(
+            "The day is missing: write year-month-day, such as 2027-03-08. In the spreadsheet, "
+            "give the cell the format Text or yyyy-mm-dd."
+        )
     )
+    raise WrongCellError(column, message.format(typed=typed[:40]))
 
 
 def _conditions(line: Line, program: Program, rules: Rules | None, typed: Typed) -> dict[str, Any]:
@@ -187,7 +208,7 @@ def _conditions(line: Line, program: Program, rules: Rules | None, typed: Typed)
         if place is None:
             typed.faults.append(Fault(line.number, column, _no_variable(program, rules)))
         elif place[1] in cells.get(place[0], {}):
-            message = "Another column asks the same of this post: leave one of the two empty."
+            message = _("Another column asks the same of this post: leave one of the two empty.")
             typed.faults.append(Fault(line.number, column, message))
         else:
             cells.setdefault(place[0], {})[place[1]] = cell
@@ -199,7 +220,7 @@ def _conditions(line: Line, program: Program, rules: Rules | None, typed: Typed)
         try:
             size = _size(parts)
         except EngineError as error:
-            typed.faults.append(Fault(line.number, f"{key} {error.path}", error.message))
+            typed.faults.append(Fault(line.number, f"{key} {error.path}", said(error.message)))
         else:
             found[key] = size
     return found
@@ -209,15 +230,19 @@ def _size(parts: Mapping[str, str]) -> dict[str, str]:
     """Return a size as a need document holds it; EngineError at ``from``, ``to`` or ``unit``."""
     unit = parts.get("unit", "")
     if unit not in UNITS:
-        said = f"“{unit[:20]}” is no unit known here: write" if unit else "Write the unit here,"
-        raise EngineError("unit", f"{said} such as in or mm.")
+        message = (
+            _("“{unit}” is no unit known here: write such as in or mm.")
+            if unit
+            else _("Write the unit here, such as in or mm.")
+        )
+        raise EngineError("unit", message.format(unit=unit[:20]))
     found = {}
     for end in ("from", "to"):
         if end in parts:
             with at(end):
                 found[end] = exact_size(parts[end], unit)
     if not found:
-        raise EngineError("unit", "Write a size beside this unit, or empty it.")
+        raise EngineError("unit", _("Write a size beside this unit, or empty it."))
     return {**found, "unit": unit}
 
 
@@ -234,14 +259,14 @@ def _plain(text: str) -> str:
 
 def _no_variable(program: Program, rules: Rules | None) -> str:
     if rules is None:
-        return (
-            f"The sealed standard of {program.code}, version {program.version}, has no rules "
+        return _(
+            "The sealed standard of {code}, version {version}, has no rules "
             "about conditions: empty this cell."
-        )
-    return (
-        f"{program.code}, version {program.version}, has no such variable: empty this cell. "
-        f"Its columns are {', '.join(columns_of(rules))}."
-    )
+        ).format(code=program.code, version=program.version)
+    return _(
+        "{code}, version {version}, has no such variable: empty this cell. "
+        "Its columns are {columns}."
+    ).format(code=program.code, version=program.version, columns=", ".join(columns_of(rules)))
 
 
 def columns_of(rules: Rules) -> list[str]:
@@ -259,5 +284,5 @@ def _column(name: str) -> str:
     """Return the column of a field, or of a condition's path such as ``depth.to``."""
     if not name.startswith("conditions."):
         return COLUMN_OF.get(name, name)
-    key, _, part = name.removeprefix("conditions.").partition(".")
+    key, _unused, part = name.removeprefix("conditions.").partition(".")
     return f"{key} {part}" if part else values_column(key)

@@ -6,9 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.utils.translation import gettext as _
+
 from certificates.coverage import Coverage, Gap, Span
 from certificates.queries.project_coverage import ProjectCoverage
 from certificates.queries.qualified import Held
+from certificates.wording import place_title
 
 DAY = timedelta(days=1)
 
@@ -49,8 +52,12 @@ class PostDay:
     def state(self) -> str:
         """How far it is filled, in words."""
         if not self.empty:
-            return "Filled" if self.places == 1 else f"All {self.places} filled"
-        return "Empty" if self.places == 1 else f"{self.empty} of {self.places} empty"
+            if self.places == 1:
+                return _("Filled")
+            return _("All {places} filled").format(places=self.places)
+        if self.places == 1:
+            return _("Empty")
+        return _("{empty} of {places} empty").format(empty=self.empty, places=self.places)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +105,7 @@ def post_days(found: ProjectCoverage, on: date) -> list[PostDay]:
     return [
         PostDay(
             place.key,
-            place.title,
+            place_title(place.title),
             place.places,
             [_filled(found, place.key, person) for person in assigned[place.key]],
         )

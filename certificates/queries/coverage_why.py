@@ -3,11 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 
+from django.utils.translation import gettext as _
+
 from certificates.coverage import Able
-from certificates.coverage.wording import day, titled
 from certificates.queries.coverage_rows import DAY, GapDays
 from certificates.queries.project_coverage import ProjectCoverage
 from certificates.queries.why_not import reasons
+from certificates.wording import day, place_named
 
 MOST = 6
 
@@ -36,15 +38,17 @@ def gap_endings(found: ProjectCoverage, row: GapDays) -> list[str]:
 def _told(found: ProjectCoverage, ended: Sequence[Able], on: date) -> list[str]:
     told = [_ending(found, one, on) for one in ended[:MOST]]
     more = len(ended) - len(told)
-    return [*told, f"And {more} more."] if more else told
+    return [*told, _("And {more} more.").format(more=more)] if more else told
 
 
 def _ending(found: ProjectCoverage, one: Able, on: date) -> str:
     facts, person = found.facts, int(one.person)
     place = next(place for place in facts.places if place.key == one.post)
-    start = f"{found.people[person]} at post {titled(place.title)}: "
-    if one.last is not None and any(one.last == last for _, last in facts.crew.days[person]):
-        return f"{start}employed until {day(one.last)} only."
+    name, post = found.people[person], place_named(place.title)
+    if one.last is not None and any(one.last == last for _first, last in facts.crew.days[person]):
+        return _("{name} at post {post}: employed until {day} only.").format(
+            name=name, post=post, day=day(one.last)
+        )
     why = [
         text
         for ask in place.asks
@@ -60,4 +64,4 @@ def _ending(found: ProjectCoverage, one: Able, on: date) -> str:
             confirming=facts.confirming,
         )
     ]
-    return start + " ".join(why)
+    return _("{name} at post {post}: {why}").format(name=name, post=post, why=" ".join(why))

@@ -14,8 +14,9 @@ from uuid import UUID
 from django.db import connection
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext_noop as N_
 
-from certificates.queries.qualified import COUNTING, TONES, parameters
+from certificates.queries.qualified import COUNTING, TONES, parameters, told_tone
 from certificates.queries.register_sql import ORDERS, every_sql, page_sql
 from training.models import Employment, Enrolment, Organisation, Person, Program
 from training.queries.scope import contractor_organisations, employments_of_crew
@@ -30,12 +31,12 @@ NOTHING = "nothing"
 # word -> tone, shape and words of a status, the best first: the order of sorting by state.
 REGISTER_TONES: dict[str, tuple[str, str, str]] = {
     **{word: TONES[word] for word in COUNTING},
-    AWAITS_RECORD: ("good", "dot", "Met, no record yet"),
+    AWAITS_RECORD: ("good", "dot", N_("Met, no record yet")),
     **{word: tone for word, tone in TONES.items() if word not in COUNTING},
-    NOT_YET_MET: ("bad", "cross", "Not yet met"),
-    INCOMPLETE: ("doubt", "gap", "Incomplete"),
-    NO_RESULT: ("none", "gap", "No result yet"),
-    NOTHING: ("none", "gap", "Nothing to show"),
+    NOT_YET_MET: ("bad", "cross", N_("Not yet met")),
+    INCOMPLETE: ("doubt", "gap", N_("Incomplete")),
+    NO_RESULT: ("none", "gap", N_("No result yet")),
+    NOTHING: ("none", "gap", N_("Nothing to show")),
 }
 
 PAGE = 50
@@ -67,8 +68,13 @@ class Row(NamedTuple):
 
     @property
     def tone(self) -> tuple[str, str, str]:
-        """Tone, shape and words of the state."""
+        """Tone, shape and words of the state, as files have them."""
         return REGISTER_TONES[self.word]
+
+    @property
+    def told(self) -> tuple[str, str, str]:
+        """The same with the words in the reader's language."""
+        return told_tone(self.tone)
 
 
 @dataclass(frozen=True)

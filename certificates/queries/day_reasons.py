@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from certificates.models import DayPlace, Project
 from certificates.queries.crew_days import today_at
@@ -16,7 +18,7 @@ from certificates.queries.ranges import rules_of
 from certificates.queries.why_not import reasons
 from training.models import Employment, Person
 
-NOT_ON_THE_CREW = "No longer on the crew."
+NOT_ON_THE_CREW = N_("No longer on the crew.")
 
 
 def reasons_of(
@@ -40,7 +42,7 @@ def reasons_of(
     return {
         each.pk: _reasons(each, own[each.person_id], judge, day)
         if each.person_id in crew
-        else (NOT_ON_THE_CREW,)
+        else (_(NOT_ON_THE_CREW),)
         for each in places
     }
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from certificates.models import DayPlace, Post, Project
 from certificates.queries.day_reasons import reasons_of
@@ -125,9 +126,9 @@ def elsewhere(project: Project, day: date, people: Iterable[Person]) -> dict[int
     """
     places = DayPlace.objects.filter(day=day, person__in=list(people)).select_related("post")
     return {
-        each.person_id: f"At post {each.post.code} on this day already."
+        each.person_id: _("At post {code} on this day already.").format(code=each.post.code)
         if each.project_id == project.pk
-        else "On another project on this day."
+        else _("On another project on this day.")
         for each in places
     }
 

@@ -7,11 +7,13 @@ from datetime import date, timedelta
 from typing import NamedTuple
 from uuid import UUID
 
-from certificates.coverage.wording import day
+from django.utils.translation import gettext as _
+
 from certificates.queries.needs import NEVER, Ask, Judge, counting
 from certificates.queries.qualified import Held
 from certificates.queries.standing import DOUBTFUL, SUSPENDED
 from certificates.queries.why_not import too_old
+from certificates.wording import day
 
 # How much a step takes, the least first. Only the order is meant, and that any one step of a
 # kind is less than any of the next; common practice, no source.
@@ -72,10 +74,14 @@ def lack_of(
         found.append(lack)
     found += _of_met(ask, met, judge)
     on_it = [row for row in enrolled if row[:2] == (ask.provider, ask.code)]
-    if any(version >= ask.version for _, _, version in on_it):
-        text = f"Enrolled in {ask.title}; its passing standard is still to be met."
+    if any(version >= ask.version for _provider, _code, version in on_it):
+        text = _("Enrolled in {title}; its passing standard is still to be met.").format(
+            title=ask.title
+        )
         found.append(Lack(ENROLLED, text))
-    found.append(Lack(WHOLE, f"The whole program {ask.title} ({ask.code})."))
+    found.append(
+        Lack(WHOLE, _("The whole program {title} ({code}).").format(title=ask.title, code=ask.code))
+    )
     return min(found, key=lambda lack: lack.effort)
 
 
@@ -87,8 +93,9 @@ def _short(ask: Ask, held: Held, judge: Judge) -> list[str]:
 def _further(ask: Ask, held: Held, short: Sequence[str]) -> Lack:
     return Lack(
         FURTHER + len(short),
-        f"A further assessment in {ask.title}; record {held.number} falls short of the post: "
-        + " ".join(short),
+        _("A further assessment in {title}; record {number} falls short of the post: {why}").format(
+            title=ask.title, number=held.number, why=" ".join(short)
+        ),
     )
 
 
@@ -101,16 +108,25 @@ def _ended(
         further = _further(ask, held, short)
         return further if held.counts else Lack(ANEW + len(short), further.missing)
     if held.word == DOUBTFUL:
-        return Lack(ISSUED_AGAIN, f"Record {held.number} is doubtful: its issuer issues it again.")
+        return Lack(
+            ISSUED_AGAIN,
+            _("Record {number} is doubtful: its issuer issues it again.").format(
+                number=held.number
+            ),
+        )
     if held.word == SUSPENDED:
-        text = f"Record {held.number} is suspended: its issuer says what restores it."
+        text = _("Record {number} is suspended: its issuer says what restores it.").format(
+            number=held.number
+        )
         return Lack(RESTORE, text)
     if held.word not in NEVER and held.valid_until is not None and held.valid_until < on:
         return _lapsed(ask, held, held.valid_until, judge, today)
     if held.counts and held.counts_until is not None:
         by = held.confirm_by or held.counts_until
-        when = f"for work by {day(by)}, signed by {day(held.counts_until)}"
-        return Lack(CONFIRM, f"Confirmation that the work goes on, the next {when}.")
+        text = _(
+            "Confirmation that the work goes on, the next for work by {day}, signed by {until}."
+        )
+        return Lack(CONFIRM, text.format(day=day(by), until=day(held.counts_until)))
     return _anew(ask, held)
 
 
@@ -124,17 +140,21 @@ def _lapsed(ask: Ask, held: Held, until: date, judge: Judge, today: date) -> Lac
     first = until - timedelta(days=renewal.before_days)
     last = until + timedelta(days=renewal.after_days)
     confirmed = held.counts_until is not None and held.counts_until < until
-    meanwhile = " Until its last day it has to be confirmed." if confirmed else ""
-    return Lack(
-        RENEW,
-        f"A renewal of record {held.number}, valid until {day(until)}, by a shorter attempt "
-        f"from {day(first)} to {day(last)}.{meanwhile}",
-    )
+    text = _(
+        "A renewal of record {number}, valid until {day}, by a shorter attempt from {first} to "
+        "{last}."
+    ).format(number=held.number, day=day(until), first=day(first), last=day(last))
+    if confirmed:
+        text = f"{text} {_('Until its last day it has to be confirmed.')}"
+    return Lack(RENEW, text)
 
 
 def _anew(ask: Ask, held: Held) -> Lack:
     return Lack(
-        ANEW, f"A new assessment in {ask.title}; record {held.number} does not count any more."
+        ANEW,
+        _("A new assessment in {title}; record {number} does not count any more.").format(
+            title=ask.title, number=held.number
+        ),
     )
 
 
@@ -144,8 +164,12 @@ def _of_met(ask: Ask, met: Iterable[Met], judge: Judge) -> Iterator[Lack]:
             continue
         short = judge.shortfalls(ask, one.standard)
         if short:
-            text = f"A further assessment in {ask.title}; what was met falls short: "
-            yield Lack(FURTHER + len(short), text + " ".join(short))
+            text = _("A further assessment in {title}; what was met falls short: {why}").format(
+                title=ask.title, why=" ".join(short)
+            )
+            yield Lack(FURTHER + len(short), text)
         else:
-            text = f"{ask.title} was met; the provider still has to issue the record."
+            text = _("{title} was met; the provider still has to issue the record.").format(
+                title=ask.title
+            )
             yield Lack(AWAITS_RECORD, text)

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from certificates.models import Confirmation, Record
 from certificates.queries.continuity import confirmations_of
-from certificates.queries.qualified import Held, held_by, tone_of
+from certificates.queries.qualified import Held, held_by, told_tone, tone_of
 from certificates.queries.ranges import ranges_stated
 from training.models import Employment, Person
 
@@ -27,7 +27,7 @@ class HeldRecord:
     @property
     def tone(self) -> tuple[str, str, str]:
         """Tone, shape and words of the state."""
-        return tone_of(self.held.word)
+        return told_tone(tone_of(self.held.word))
 
 
 def records_of(person: Person, *, at: date | None = None) -> list[HeldRecord]:

@@ -8,12 +8,15 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from assessments.engine import EngineError
 from assessments.engine.qualification import Range, Rules, covers, load_need, range_of
 from certificates.models import Post
 from certificates.queries.qualified import Held
 from certificates.queries.standing import DOUBTFUL, NOT_ISSUED, REPLACED, SUSPENDED, WITHDRAWN
 from training.models import Program
+from training.said import said
 
 NEVER = frozenset({DOUBTFUL, NOT_ISSUED, REPLACED, SUSPENDED, WITHDRAWN})
 """Words of a record that does not count, and of which nobody knows that it ever will again."""
@@ -70,6 +73,7 @@ def place_of(post: Post, *, leads: bool = False) -> Place:
     if not leads:
         return Place(post.code, f"{post.code}, {post.title}", post.places, post, (work,))
     asks = (work,) if post.lead_program is None else (work, _ask(post.lead_program, {}))
+    # Submittals keep the title in their sentences; pages show it by wording.place_title.
     return Place(f"{post.code}{LEAD}", f"{post.code}, lead", post.leads, post, asks)
 
 
@@ -102,8 +106,10 @@ class Judge:
         rules = self.rules.get(standard)
         if rules is None:
             return (
-                "The passing standard of the record sets no range of qualification, so that the "
-                "record covers only posts without conditions.",
+                _(
+                    "The passing standard of the record sets no range of qualification, so that "
+                    "the record covers only posts without conditions."
+                ),
             )
         if standard not in self._ranges:
             self._ranges[standard] = range_of(rules)
@@ -113,9 +119,13 @@ class Judge:
             try:
                 need = load_need(rules, {key: value})
             except EngineError as error:
-                found.append(f"The record cannot be compared with what is asked: {error.message}")
+                found.append(
+                    _("The record cannot be compared with what is asked: {message}").format(
+                        message=said(error.message)
+                    )
+                )
             else:
-                found += [each.sentence for each in covers(self._ranges[standard], need)]
+                found += [said(each.sentence) for each in covers(self._ranges[standard], need)]
         return tuple(found)
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from certificates.models import Confirmation
 from certificates.queries.continuity import confirmations_of
-from certificates.queries.qualified import Held, held_by, tone_of
+from certificates.queries.qualified import Held, held_by, told_tone, tone_of
 from training.models import Person
 
 
@@ -18,7 +18,7 @@ class OwnChain:
     @property
     def status(self) -> tuple[str, str, str]:
         """Tone, shape and words of how it stands."""
-        return tone_of(self.held.word)
+        return told_tone(tone_of(self.held.word))
 
 
 def own_chains(person: Person) -> list[OwnChain]:

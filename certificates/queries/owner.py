@@ -10,19 +10,24 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, NamedTuple
 
-from certificates.coverage.wording import day as written
-from certificates.coverage.wording import listed
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
+
 from certificates.models import Post, Project, Submittal
 from certificates.queries.days import DayList, day_list
 from certificates.queries.owner_changes import Change, changes_of_people, changes_of_posts
 from certificates.queries.owner_named import Said, day_of, facts_of
 from certificates.queries.owner_posts import PostNow, posts_now
 from certificates.queries.submittals import needs_of
+from certificates.wording import day as written
+from certificates.wording import listed
+from training.said import said as in_words
 
-NOTHING = Said("none", "gap", "Nothing submitted yet")
-IN_ORDER = Said("good", "check", "In order")
-LOOK = Said("doubt", "half", "Look closer")
-NOT_IN_ORDER = Said("bad", "cross", "Not in order")
+NOTHING = Said("none", "gap", N_("Nothing submitted yet"))
+IN_ORDER = Said("good", "check", N_("In order"))
+LOOK = Said("doubt", "half", N_("Look closer"))
+NOT_IN_ORDER = Said("bad", "cross", N_("Not in order"))
 
 
 class Gap(NamedTuple):
@@ -94,7 +99,7 @@ def owner_view(project: Project, submittal: Submittal | None, on: date) -> Owner
 
 def _gap(entry: Mapping[str, Any]) -> Gap:
     days = ((day_of(each["first"]), day_of(each["last"])) for each in entry["spans"])
-    return Gap(entry["sentence"], entry["met_by"], tuple(days))
+    return Gap(in_words(entry["sentence"]), entry["met_by"], tuple(days))
 
 
 def _overall(rows: Sequence[PostNow], changes: Sequence[Change], day: DayList) -> Said:
@@ -115,9 +120,13 @@ def _sentence(
 ) -> str:
     said = [_of_posts(project, submittal, rows, changes)]
     if day.not_qualified:
+        told = ngettext(
+            "On {day} {names} is placed without being qualified there.",
+            "On {day} {names} are placed without being qualified there.",
+            len(day.not_qualified),
+        )
         names = listed([str(each.place.person) for each in day.not_qualified])
-        are = "is" if len(day.not_qualified) == 1 else "are"
-        said.append(f"On {written(day.day)} {names} {are} placed without being qualified there.")
+        said.append(told.format(day=written(day.day), names=names))
     return " ".join(said)
 
 
@@ -128,19 +137,27 @@ def _of_posts(
     changes: Sequence[Change],
 ) -> str:
     if submittal is None:
-        return f"{project.contractor} has submitted nothing for this project yet."
+        return _("{contractor} has submitted nothing for this project yet.").format(
+            contractor=project.contractor
+        )
     lost = [row.code for row in rows if row.now.tone == "bad"]
     if lost:
-        are = "Post {} is" if len(lost) == 1 else "Posts {} are"
-        return f"{are.format(listed(lost))} no longer filled as far as submitted."
+        return ngettext(
+            "Post {posts} is no longer filled as far as submitted.",
+            "Posts {posts} are no longer filled as far as submitted.",
+            len(lost),
+        ).format(posts=listed(lost))
     short = [row.code for row in rows if row.now.tone == "doubt" and row.now.shape == "gap"]
     if short:
-        are = "Post {} is" if len(short) == 1 else "Posts {} are"
-        return f"{are.format(listed(short))} not wholly filled, as submitted; nothing was lost."
+        return ngettext(
+            "Post {posts} is not wholly filled, as submitted; nothing was lost.",
+            "Posts {posts} are not wholly filled, as submitted; nothing was lost.",
+            len(short),
+        ).format(posts=listed(short))
     to_look_at = [each for each in changes if each.tone in ("doubt", "bad")]
     if to_look_at or any(row.now.tone == "doubt" for row in rows):
-        return "Every post is filled as submitted, but there is something to look at below."
-    return "Every post is filled as submitted, and nothing speaks against it."
+        return _("Every post is filled as submitted, but there is something to look at below.")
+    return _("Every post is filled as submitted, and nothing speaks against it.")
 
 
 def _rank(tone: str) -> int:

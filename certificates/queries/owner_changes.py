@@ -8,11 +8,14 @@ from typing import Any, NamedTuple
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from certificates.coverage.wording import day as written
+from django.utils.translation import gettext as _
+
 from certificates.models import Post, Project
 from certificates.queries.owner_named import Named, day_of
 from certificates.queries.qualified import COUNTING, NOT_CONFIRMED
 from certificates.queries.standing import DOUBTFUL, REPLACED, SUSPENDED, WITHDRAWN
+from certificates.wording import day as written
+from training.said import said as in_words
 
 Needs = Mapping[UUID, list[dict[str, str]]]
 
@@ -49,109 +52,185 @@ def changes_of_posts(
     for entry in document["posts"]:
         post = now.pop(entry["code"], None)
         if post is None:
-            said = f"Post {entry['code']} ({entry['title']}) was taken off the project."
-            found.append(Change("none", "bar", "Post removed", said, entry["code"]))
+            said = _("Post {code} ({title}) was taken off the project.").format(
+                code=entry["code"], title=entry["title"]
+            )
+            found.append(Change("none", "bar", _("Post removed"), said, entry["code"]))
             continue
         differences = list(_differences(entry, post, needs.get(post.pk, [])))
         if differences:
-            said = f"Post {post.code}: {' '.join(differences)}"
-            found.append(Change("doubt", "half", "Post changed", said, post.code))
+            said = _("Post {code}: {differences}").format(
+                code=post.code, differences=" ".join(differences)
+            )
+            found.append(Change("doubt", "half", _("Post changed"), said, post.code))
     for post in now.values():
-        said = f"Post {post.code} ({post.title}) is new: no submittal says yet who covers it."
-        found.append(Change("doubt", "gap", "Post added", said, post.code))
+        said = _("Post {code} ({title}) is new: no submittal says yet who covers it.").format(
+            code=post.code, title=post.title
+        )
+        found.append(Change("doubt", "gap", _("Post added"), said, post.code))
     return found
 
 
 def _of_one(each: Named, zone: ZoneInfo) -> Iterator[Change]:
     if not each.employed:
-        yield Change(*each.now, f"{each.holder} is no longer on the crew.")
+        yield Change(*each.now, _("{holder} is no longer on the crew.").format(holder=each.holder))
         return
     if each.standing is None:
-        yield Change(*each.now, f"Record {each.number} of {each.holder} is not known here.")
+        yield Change(
+            *each.now,
+            _("Record {number} of {holder} is not known here.").format(
+                number=each.number, holder=each.holder
+            ),
+        )
         return
     if each.successor:
-        said = f"Record {each.number} of {each.holder} was replaced by {each.successor}"
-        said += f"{_on(each.standing.since, zone)}."
-        yield Change("none", "bar", "Record replaced", said)
+        told = (
+            _("Record {number} of {holder} was replaced by {successor} on {day}.")
+            if each.standing.since
+            else _("Record {number} of {holder} was replaced by {successor}.")
+        )
+        said = told.format(
+            number=each.number,
+            holder=each.holder,
+            successor=each.successor,
+            day=_day(each.standing.since, zone),
+        )
+        yield Change("none", "bar", _("Record replaced"), said)
     if each.why:
         yield Change(*each.now, f"{each.holder}: {' '.join(each.why)}")
     elif each.counts != each.counted or each.now.tone != each.then.tone:
         yield Change(*each.now, _sentence(each, zone))
     if each.confirmed:
-        said = f"The work of {each.holder} was confirmed for record {each.successor or each.number}"
-        due = (
-            f"the next confirmation is due by {written(each.confirm_by)}" if each.confirm_by else ""
+        told = (
+            _(
+                "The work of {holder} was confirmed for record {number}; the next confirmation is "
+                "due by {day}."
+            )
+            if each.confirm_by
+            else _(
+                "The work of {holder} was confirmed for record {number}; none more is due before "
+                "its last day."
+            )
         )
-        said += f"; {due or 'none more is due before its last day'}."
-        yield Change("good", "check", "Work confirmed", said)
+        said = told.format(
+            holder=each.holder,
+            number=each.successor or each.number,
+            day=written(each.confirm_by) if each.confirm_by else "",
+        )
+        yield Change("good", "check", _("Work confirmed"), said)
 
 
 def _sentence(each: Named, zone: ZoneInfo) -> str:
-    record = f"Record {each.successor or each.number} of {each.holder}"
+    return _pattern(each).format(
+        number=each.successor or each.number,
+        holder=each.holder,
+        since=_day(each.standing.since if each.standing else None, zone),
+        confirm=written(each.confirm_by) if each.confirm_by else "",
+        until=written(each.valid_until or date.max),
+    )
+
+
+def _pattern(each: Named) -> str:
+    """The sentence in the reader's language, with braces for what it is about."""
     if each.counts and not each.counted:
-        return f"{record} counts again."
-    standing = each.standing
-    if each.word in (SUSPENDED, WITHDRAWN) and standing is not None:
-        return f"{record} was {each.word}{_on(standing.since, zone)}."
+        return _("Record {number} of {holder} counts again.")
+    since = each.standing is not None and each.standing.since is not None
+    if each.word == SUSPENDED and each.standing is not None:
+        if since:
+            return _("Record {number} of {holder} was suspended on {since}.")
+        return _("Record {number} of {holder} was suspended.")
+    if each.word == WITHDRAWN and each.standing is not None:
+        if since:
+            return _("Record {number} of {holder} was withdrawn on {since}.")
+        return _("Record {number} of {holder} was withdrawn.")
     if each.word == DOUBTFUL:
-        return f"{record} is doubtful: the key that signed it may have been in the hands of others."
+        return _(
+            "Record {number} of {holder} is doubtful: the key that signed it may have been in the "
+            "hands of others."
+        )
     if each.word == REPLACED:
-        return f"{record} was replaced by another, which is not known here."
+        return _("Record {number} of {holder} was replaced by another, which is not known here.")
     if each.word == NOT_CONFIRMED and each.confirm_by:
-        return f"{record} no longer counts: no work was confirmed by {written(each.confirm_by)}."
+        return _(
+            "Record {number} of {holder} no longer counts: no work was confirmed by {confirm}."
+        )
     if each.word in COUNTING:
-        dates = [text for text in (_until(each), _confirm(each)) if text]
-        return f"{record} is {' and '.join(dates) or 'current'}."
-    return f"{record} lapsed at the end of {written(each.valid_until or date.max)}."
+        return _counting(each)
+    return _("Record {number} of {holder} lapsed at the end of {until}.")
 
 
-def _until(each: Named) -> str:
-    return f"valid until {written(each.valid_until)}" if each.valid_until else ""
+def _counting(each: Named) -> str:
+    if each.valid_until and each.confirm_by:
+        return _(
+            "Record {number} of {holder} is valid until {until} and to be confirmed by {confirm}."
+        )
+    if each.valid_until:
+        return _("Record {number} of {holder} is valid until {until}.")
+    if each.confirm_by:
+        return _("Record {number} of {holder} is to be confirmed by {confirm}.")
+    return _("Record {number} of {holder} is current.")
 
 
-def _confirm(each: Named) -> str:
-    return f"to be confirmed by {written(each.confirm_by)}" if each.confirm_by else ""
-
-
-def _on(moment: datetime | None, zone: ZoneInfo) -> str:
-    return f" on {written(moment.astimezone(zone).date())}" if moment else ""
+def _day(moment: datetime | None, zone: ZoneInfo) -> str:
+    return written(moment.astimezone(zone).date()) if moment else ""
 
 
 def _of_project(entry: Mapping[str, Any], project: Project) -> Iterator[Change]:
     first, last = day_of(entry["starts_on"]), day_of(entry["ends_on"])
     if (first, last) != (project.starts_on, project.ends_on):
-        said = (
-            f"The project ran from {written(first)} to {written(last)}; now it runs from "
-            f"{written(project.starts_on)} to {written(project.ends_on)}."
+        said = _(
+            "The project ran from {first} to {last}; now it runs from {first_now} to {last_now}."
+        ).format(
+            first=written(first),
+            last=written(last),
+            first_now=written(project.starts_on),
+            last_now=written(project.ends_on),
         )
-        yield Change("doubt", "half", "Days changed", said)
+        yield Change("doubt", "half", _("Days changed"), said)
 
 
 def _differences(
     entry: Mapping[str, Any], post: Post, needs: list[dict[str, str]]
 ) -> Iterator[str]:
+    day = written
     pairs = (
-        ("title", entry["title"], post.title),
-        ("places", entry["places"], post.places),
-        ("leads", entry["leads"], post.leads),
-        ("first day", written(day_of(entry["starts_on"])), written(post.starts_on)),
-        ("last day", written(day_of(entry["ends_on"])), written(post.ends_on)),
-        ("program", _program(entry["program"]), _program_of(post.program)),
-        ("program of the lead", _program(entry["lead_program"]), _program_of(post.lead_program)),
-        ("conditions", _asked(entry["needs"]), _asked(needs)),
+        (_("title was {before}, is {after}."), entry["title"], post.title),
+        (_("places was {before}, is {after}."), entry["places"], post.places),
+        (_("leads was {before}, is {after}."), entry["leads"], post.leads),
+        (
+            _("first day was {before}, is {after}."),
+            day(day_of(entry["starts_on"])),
+            day(post.starts_on),
+        ),
+        (_("last day was {before}, is {after}."), day(day_of(entry["ends_on"])), day(post.ends_on)),
+        (
+            _("program was {before}, is {after}."),
+            _program(entry["program"]),
+            _program_of(post.program),
+        ),
+        (
+            _("program of the lead was {before}, is {after}."),
+            _program(entry["lead_program"]),
+            _program_of(post.lead_program),
+        ),
+        (_("conditions was {before}, is {after}."), _asked(entry["needs"]), _asked(needs)),
     )
-    for name, before, after in pairs:
+    for told, before, after in pairs:
         if before != after:
-            yield f"{name} was {before}, is {after}."
+            yield told.format(before=before, after=after)
 
 
 def _program(entry: Mapping[str, Any] | None) -> str:
-    return f"{entry['code']}, version {entry['version']}" if entry else "none"
+    if not entry:
+        return _("none")
+    return _("{code}, version {version}").format(code=entry["code"], version=entry["version"])
 
 
 def _program_of(program: Any) -> str:
-    return f"{program.code}, version {program.version}" if program else "none"
+    if not program:
+        return _("none")
+    return _("{code}, version {version}").format(code=program.code, version=program.version)
 
 
 def _asked(rows: Iterable[Mapping[str, str]]) -> str:
-    return "; ".join(f"{row['title']}: {row['asks']}" for row in rows) or "none"
+    return "; ".join(f"{row['title']}: {in_words(row['asks'])}" for row in rows) or _("none")

@@ -8,6 +8,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
 from certificates.models import Post, Record, Submittal
 from certificates.queries.crew_days import today_at
 from certificates.queries.day_reasons import crew_on
@@ -19,16 +22,16 @@ from certificates.queries.why_not import reasons
 
 
 class Said(NamedTuple):
-    """A state for ``includes/status.html``."""
+    """A state for ``includes/status.html``; a constant's word is translated where it is shown."""
 
     tone: str
     shape: str
     word: str
 
 
-LEFT = Said("bad", "cross", "No longer on the crew")
-SHORT_OF = Said("bad", "cross", "Does not cover the post as it is now")
-GONE = Said("bad", "cross", "Not known here")
+LEFT = Said("bad", "cross", N_("No longer on the crew"))
+SHORT_OF = Said("bad", "cross", N_("Does not cover the post as it is now"))
+GONE = Said("bad", "cross", N_("Not known here"))
 
 
 @dataclass(frozen=True)
@@ -179,5 +182,7 @@ def _why(post: Post | None, held: Held, facts: Facts, *, leads: bool) -> tuple[s
         if (ask.provider, ask.code) == (held.provider_id, held.program_code)
     ]
     if not asks:
-        return (f"The post no longer asks for a record of {held.program_title}.",)
+        return (
+            _("The post no longer asks for a record of {title}.").format(title=held.program_title),
+        )
     return tuple(text for ask in asks for text in reasons(ask, [held], facts.judge, facts.on))

@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
+
 from certificates.models import Post
 from certificates.queries.owner_named import Facts, Named, Said, day_of, named
 
-REMOVED = Said("none", "bar", "No longer on the project")
-OVER = Said("none", "bar", "Over")
-FILLED = Said("good", "check", "Filled")
-LOOK = Said("doubt", "half", "Filled, look closer")
+REMOVED = Said("none", "bar", N_("No longer on the project"))
+OVER = Said("none", "bar", N_("Over"))
+FILLED = Said("good", "check", N_("Filled"))
+LOOK = Said("doubt", "half", N_("Filled, look closer"))
 
 
 @dataclass(frozen=True)
@@ -125,5 +128,12 @@ def _named_on(rows: Iterable[PostNow], day: date) -> set[object]:
 
 
 def _short(missing: int, *, tone: str = "doubt", shape: str = "gap", as_told: bool = False) -> Said:
-    told = ", as submitted" if as_told else ""
-    return Said(tone, shape, f"{missing} {'place' if missing == 1 else 'places'} not filled{told}")
+    if as_told:
+        told = ngettext(
+            "{count} place not filled, as submitted",
+            "{count} places not filled, as submitted",
+            missing,
+        )
+    else:
+        told = ngettext("{count} place not filled", "{count} places not filled", missing)
+    return Said(tone, shape, told.format(count=missing))

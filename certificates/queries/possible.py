@@ -1,11 +1,19 @@
 """What a lead can do about a record as it stands, each with what it does in a sentence."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from django.utils.translation import gettext_lazy as _l
 
 from certificates.models import StatusChange
 from certificates.queries.life import Life
 from certificates.queries.standing import REPLACED, WITHDRAWN
 from training.models import Person
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 S = StatusChange.Change
 
@@ -15,34 +23,34 @@ class Possible:
     """``name`` is the address of its page; ``sentence`` says what it does."""
 
     name: str
-    label: str
-    sentence: str
+    label: StrOrPromise
+    sentence: StrOrPromise
 
 
 SUSPEND = Possible(
     "record_suspend",
-    "Suspend it",
-    "It does not hold until a lead restores it. The holder is told.",
+    _l("Suspend it"),
+    _l("It does not hold until a lead restores it. The holder is told."),
 )
 RESTORE = Possible(
     "record_restore",
-    "Restore it",
-    "The suspension ends and the record holds again. The holder is told.",
+    _l("Restore it"),
+    _l("The suspension ends and the record holds again. The holder is told."),
 )
 WITHDRAW = Possible(
     "record_withdraw",
-    "Propose to withdraw it",
-    "After a second lead has confirmed, it never holds again. The holder is told then.",
+    _l("Propose to withdraw it"),
+    _l("After a second lead has confirmed, it never holds again. The holder is told then."),
 )
 ANSWER = Possible(
     "record_withdrawal",
-    "Answer the proposal",
-    "Confirm, and the record never holds again; decline, and it stays as it is.",
+    _l("Answer the proposal"),
+    _l("Confirm, and the record never holds again; decline, and it stays as it is."),
 )
 CORRECT = Possible(
     "record_correct",
-    "Correct the holder's name",
-    "A new record with the right name takes the place of this one. The holder is told.",
+    _l("Correct the holder's name"),
+    _l("A new record with the right name takes the place of this one. The holder is told."),
 )
 
 

@@ -9,6 +9,8 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Count, DateField, Exists, F, Func, Max, Min, OuterRef, Q, QuerySet, Sum
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.errors import EngineError
 from assessments.engine.qualification import Rules, load_need, need_rows
@@ -18,9 +20,10 @@ from certificates.models import DayPlace, Post, Project
 from certificates.queries.crew_scope import projects_visible_to
 from certificates.queries.ranges import rules_of
 from training.models import Person, Program
+from training.said import said
 
 COMING, RUNNING, OVER = "coming", "running", "over"
-PHASES = ((RUNNING, "Running"), (COMING, "To come"), (OVER, "Over"))
+PHASES = ((RUNNING, N_("Running")), (COMING, N_("To come")), (OVER, N_("Over")))
 
 
 def today_at(project: Project) -> date:
@@ -176,10 +179,12 @@ def _asked(key: str, value: Any, rules: Rules | None, titles: dict[str, str]) ->
     if rules is not None:
         try:
             (row,) = need_rows(load_need(rules, {key: value}))
-            return Asked(row["title"], row["asks"])
+            return Asked(row["title"], said(row["asks"]))
         except EngineError:
             pass  # a standard sealed since then may know other variables or values
     return Asked(
         titles.get(key, key),
-        f"{condition_text(value)}. The newest passing standard does not know this: edit the post.",
+        _("{asked}. The newest passing standard does not know this: edit the post.").format(
+            asked=condition_text(value)
+        ),
     )

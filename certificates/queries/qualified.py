@@ -14,6 +14,8 @@ from zoneinfo import ZoneInfo
 from django.db import connection
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.qualification.continuity import DUE_SOON
 from certificates.queries.qualified_sql import EVERY_HELD
@@ -39,17 +41,17 @@ COUNTING = (CURRENT, LAPSES_SOON, CONFIRMATION_DUE, IN_GRACE)
 
 # word -> tone, shape and words of a status.
 TONES = {
-    CURRENT: ("good", "check", "Current"),
-    LAPSES_SOON: ("doubt", "half", "Lapses soon"),
-    CONFIRMATION_DUE: ("doubt", "dot", "Confirmation due"),
-    IN_GRACE: ("doubt", "bar", "Confirmation overdue, counts in grace"),
-    NOT_CONFIRMED: ("bad", "gap", "Not confirmed in time"),
-    LAPSED: ("bad", "bar", "Lapsed"),
-    SUSPENDED: ("doubt", "stop", "Suspended"),
-    WITHDRAWN: ("bad", "stop", "Withdrawn"),
-    REPLACED: ("none", "bar", "Replaced"),
-    DOUBTFUL: ("bad", "half", "Doubtful"),
-    NOT_ISSUED: ("none", "gap", "Not issued then"),
+    CURRENT: ("good", "check", N_("Current")),
+    LAPSES_SOON: ("doubt", "half", N_("Lapses soon")),
+    CONFIRMATION_DUE: ("doubt", "dot", N_("Confirmation due")),
+    IN_GRACE: ("doubt", "bar", N_("Confirmation overdue, counts in grace")),
+    NOT_CONFIRMED: ("bad", "gap", N_("Not confirmed in time")),
+    LAPSED: ("bad", "bar", N_("Lapsed")),
+    SUSPENDED: ("doubt", "stop", N_("Suspended")),
+    WITHDRAWN: ("bad", "stop", N_("Withdrawn")),
+    REPLACED: ("none", "bar", N_("Replaced")),
+    DOUBTFUL: ("bad", "half", N_("Doubtful")),
+    NOT_ISSUED: ("none", "gap", N_("Not issued then")),
 }
 
 
@@ -101,6 +103,11 @@ def held_records(records: Iterable[UUID], *, at: date | None = None) -> list[Hel
 def tone_of(word: str) -> tuple[str, str, str]:
     """Return tone, shape and words of a standing for ``includes/status.html``; KeyError else."""
     return TONES[word]
+
+
+def told_tone(tone: tuple[str, str, str]) -> tuple[str, str, str]:
+    """Return a tone, shape and words with the words in the reader's language."""
+    return tone[0], tone[1], _(tone[2])
 
 
 def parameters(

@@ -12,6 +12,8 @@ from django.conf import settings
 from django.db.models import Count, DateTimeField, ExpressionWrapper, F, Max, QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine import EngineError
 from assessments.engine.qualification import load_need, need_rows, range_of
@@ -23,8 +25,8 @@ from certificates.submittal.document import Grounds, Statement, statement_of
 from training.digests import secret_digest
 from training.models import Organisation
 
-NO_POSTS = "This project has no posts yet, so there is nothing to cover. Add the posts first."
-ENDED = "This project has ended, so there is nothing to submit. Change its dates if it goes on."
+NO_POSTS = N_("This project has no posts yet, so there is nothing to cover. Add the posts first.")
+ENDED = N_("This project has ended, so there is nothing to submit. Change its dates if it goes on.")
 
 # A moment of the last day on which a link is in force: it ends with the midnight after it.
 LAST = ExpressionWrapper(F("expires_at") - timedelta(seconds=1), DateTimeField())
@@ -41,8 +43,8 @@ def cannot_submit(project: Project, *, now: datetime | None = None) -> str:
     """Return why there is nothing to submit, as a sentence; empty when there is."""
     day = (now or timezone.now()).astimezone(ZoneInfo(project.time_zone)).date()
     if project.ends_on < day:
-        return ENDED
-    return "" if project.posts.exists() else NO_POSTS
+        return _(ENDED)
+    return "" if project.posts.exists() else _(NO_POSTS)
 
 
 def grounds_of(found: ProjectCoverage) -> Grounds:

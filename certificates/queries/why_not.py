@@ -5,20 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from certificates.coverage.wording import day
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
 from certificates.models import Post
 from certificates.queries.crew_days import Crew, employed_of, today_at
 from certificates.queries.needs import NEVER, Ask, Judge, counting, place_of
 from certificates.queries.qualified import Held, held_by
 from certificates.queries.ranges import rules_of
 from certificates.queries.standing import DOUBTFUL, NOT_ISSUED, REPLACED, SUSPENDED, WITHDRAWN
+from certificates.wording import day
 
 SAID = {
-    SUSPENDED: "Record {} is suspended.",
-    WITHDRAWN: "Record {} is withdrawn.",
-    REPLACED: "Record {} was replaced by another.",
-    DOUBTFUL: "Record {} is doubtful: its signing key may have been in the hands of others.",
-    NOT_ISSUED: "Record {} is not issued yet.",
+    SUSPENDED: N_("Record {number} is suspended."),
+    WITHDRAWN: N_("Record {number} is withdrawn."),
+    REPLACED: N_("Record {number} was replaced by another."),
+    DOUBTFUL: N_(
+        "Record {number} is doubtful: its signing key may have been in the hands of others."
+    ),
+    NOT_ISSUED: N_("Record {number} is not issued yet."),
 }
 
 
@@ -57,7 +62,9 @@ def reasons(
     """
     own = [one for one in held if (one.provider_id, one.program_code) == (ask.provider, ask.code)]
     if not own:
-        return (f"There is no record of {ask.title} ({ask.code}).",)
+        return (
+            _("There is no record of {title} ({code}).").format(title=ask.title, code=ask.code),
+        )
     return min((_of_record(ask, one, judge, on, confirming) for one in own), key=len)
 
 
@@ -70,29 +77,44 @@ def too_old(ask: Ask, held: Held) -> str:
     """That the record is of an earlier version than is asked for; empty when it is not."""
     if held.program_version >= ask.version:
         return ""
-    return (
-        f"Record {held.number} is of version {held.program_version} of {ask.title}; "
-        f"version {ask.version} or a later one is asked for."
+    return _(
+        "Record {number} is of version {older} of {title}; version {version} or a later one is "
+        "asked for."
+    ).format(
+        number=held.number,
+        older=held.program_version,
+        title=ask.title,
+        version=ask.version,
     )
 
 
 def not_counting(held: Held, on: date, *, confirming: bool = False) -> str:
     """Why the record does not count on a day; empty when it does."""
     if held.word in NEVER:
-        return SAID[held.word].format(held.number)
+        return _(SAID[held.word]).format(number=held.number)
     if on < held.counts_from:
-        return f"Record {held.number} counts only from {day(held.counts_from)}."
+        return _("Record {number} counts only from {day}.").format(
+            number=held.number, day=day(held.counts_from)
+        )
     stretch = counting(held, confirming=confirming)
     if stretch is None:
-        return f"Record {held.number} counts on no day."
+        return _("Record {number} counts on no day.").format(number=held.number)
     if on <= stretch[1]:
         return ""
     if stretch[1] == held.valid_until:
-        return f"Record {held.number} is valid until {day(stretch[1])} only."
-    return f"Record {held.number} counts until {day(stretch[1])} only: no later work is confirmed."
+        return _("Record {number} is valid until {day} only.").format(
+            number=held.number, day=day(stretch[1])
+        )
+    return _("Record {number} counts until {day} only: no later work is confirmed.").format(
+        number=held.number, day=day(stretch[1])
+    )
 
 
 def _employed(crew: Crew, person: int, post: Post, on: date) -> tuple[str, ...]:
     if crew.on(person, on):
         return ()
-    return (f"Not employed by {post.project.contractor} on {day(on)}.",)
+    return (
+        _("Not employed by {contractor} on {day}.").format(
+            contractor=post.project.contractor, day=day(on)
+        ),
+    )

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.safestring import mark_safe
 
-from certificates.queries.qualified import tone_of
+from certificates.queries.qualified import told_tone, tone_of
 from certificates.rendering.wording import say_date, say_instant, say_period, tied
 from training.documents.qr import qr_svg
 
@@ -100,7 +100,7 @@ def shown(document: Document) -> list[dict[str, Any]]:
 
 
 def _shown(row: Document) -> dict[str, Any]:
-    tone, shape, word = tone_of(row["word"])
+    tone, shape, word = told_tone(tone_of(row["word"]))
     return {
         **row,
         "state": {"tone": tone, "shape": shape, "word": word},

@@ -12,6 +12,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -27,7 +29,7 @@ from training.documents.qr import qr_svg
 from training.errors import Refused
 from training.views.who import person_of
 
-TOO_MANY = (
+TOO_MANY = N_(
     "Too many badges or records that are not known here were tried from your network. Wait 15 "
     "minutes, then scan the badge again."
 )
@@ -45,7 +47,7 @@ def badge_sheet(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     day = asked_day(request, project)
     places = places_on(project, day)
     if not places:
-        messages.error(request, "Nobody is placed on this day: place them first, then print.")
+        messages.error(request, _("Nobody is placed on this day: place them first, then print."))
         return redirect(address_of(project, day))
     paper = next(each for each in PAPERS if each == settings.RECORD_PAPER)
     cards, size = [_card(each) for each in places], CARDS_ON_A_PAGE[paper]
@@ -68,7 +70,7 @@ def badge_sheet(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 def badge(request: HttpRequest, token: str) -> HttpResponse:
     """Say whose badge this is and whether that person is qualified today; nothing on other days."""
     if too_many_wrong_numbers(request):
-        return _private(later(render(request, _page("badge_too_many"), {"why": TOO_MANY})))
+        return _private(later(render(request, _page("badge_too_many"), {"why": _(TOO_MANY)})))
     place = _placed(token)
     if place is None:
         count_wrong_number(request)

@@ -8,6 +8,9 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -15,7 +18,7 @@ from certificates.actions.continuity import RowsRefused, confirm_many
 from certificates.forms.continuity import ConfirmForm
 from certificates.models import Confirmation, Record
 from certificates.queries.continuity import confirmations_due, confirmations_signed_for
-from certificates.queries.qualified import Held, held_records, tone_of
+from certificates.queries.qualified import Held, held_records, told_tone, tone_of
 from certificates.queries.statements import seal_of, sentence
 from training.models import Person
 from training.queries.scope import contractor_organisations, crew_visible_to
@@ -25,7 +28,7 @@ from training.views.who import person_of
 
 SHOWN = 200
 SIGNED_SHOWN = 25
-GONE = (
+GONE = N_(
     "A record that you ticked is not among those of your crew any more, so nothing was signed. "
     "Look at what is ticked now, then read the statement again."
 )
@@ -47,7 +50,7 @@ def confirm_many_page(request: HttpRequest) -> HttpResponse:
     manager = person_of(request)
     managed = list(contractor_organisations(manager))
     if not managed:
-        raise PermissionDenied("Only a contractor's manager confirms work.")
+        raise PermissionDenied(_("Only a contractor's manager confirms work."))
     form = ConfirmForm(sent(request), organisations=managed)
     ticked = set(request.POST.getlist("record"))
     errors: dict[UUID, str] = {}
@@ -55,8 +58,10 @@ def confirm_many_page(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         signed, statements, errors = _asked(request, manager, form, ticked)
         if signed:
-            number = "1 confirmation" if len(signed) == 1 else f"{len(signed)} confirmations"
-            messages.success(request, f"{number} signed.")
+            told = ngettext(
+                "{count} confirmation signed.", "{count} confirmations signed.", len(signed)
+            )
+            messages.success(request, told.format(count=len(signed)))
             return redirect("confirm_many")
     due, total = confirmations_due(manager, SHOWN)
     wrong = bool(form.errors or errors)
@@ -86,7 +91,7 @@ def _asked(
     """
     records = _records(manager, ticked)
     if len(records) < len(ticked):
-        form.add_error(None, GONE)
+        form.add_error(None, _(GONE))
         return [], [], {}
     try:
         with transaction.atomic():
@@ -128,7 +133,7 @@ def _rows(manager: Person, due: list[Held], ticked: set[str], errors: dict[UUID,
     return [
         Row(
             each,
-            tone_of(each.word),
+            told_tone(tone_of(each.word)),
             each.number in ticked,
             errors.get(each.record_id, ""),
         )

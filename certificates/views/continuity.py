@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -20,6 +21,7 @@ from certificates.queries.continuity import (
 from certificates.queries.own_confirmations import own_chains
 from certificates.queries.scope import records_visible_to
 from certificates.queries.statements import range_rows, seal_of, sentence
+from certificates.wording import short_day
 from training.models import Organisation, Person
 from training.queries.scope import contractor_organisations
 from training.views.refusals import act
@@ -46,8 +48,11 @@ def confirm_work_page(request: HttpRequest, number: str) -> HttpResponse:
             if signed is not None:
                 messages.success(
                     request,
-                    f"Signed: {record.holder} worked on {signed.worked_on:%d %b %Y} at "
-                    f"{signed.project_name}.",
+                    _("Signed: {holder} worked on {day} at {project}.").format(
+                        holder=record.holder,
+                        day=short_day(signed.worked_on),
+                        project=signed.project_name,
+                    ),
                 )
                 return redirect("confirm_many")
     return _confirm_page(request, manager, record, form, statements, chain_of(record))
@@ -59,7 +64,7 @@ def confirmation_retract(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a confirmation back, with the reason."""
     manager = person_of(request)
     if not contractor_organisations(manager).exists():
-        raise PermissionDenied("Only a contractor's manager takes a confirmation back.")
+        raise PermissionDenied(_("Only a contractor's manager takes a confirmation back."))
     confirmation = get_object_or_404(confirmations_signed_for(manager), pk=pk)
     form = RetractForm(sent(request))
     if request.method == "POST" and form.is_valid():
@@ -71,7 +76,7 @@ def confirmation_retract(request: HttpRequest, pk: int) -> HttpResponse:
             reason=form.cleaned_data["reason"],
         )
         if done is not None:
-            messages.success(request, "The confirmation is taken back: it counts no longer.")
+            messages.success(request, _("The confirmation is taken back: it counts no longer."))
             return redirect("confirm_many")
     return render(
         request,

@@ -7,11 +7,11 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from assessments.exports import tables_csv
-from certificates.coverage.wording import day as said
 from certificates.forms.coverage import CoverageForm
 from certificates.models import Project
 from certificates.queries.coverage_table import stays_table
@@ -19,6 +19,7 @@ from certificates.queries.crew_days import today_at
 from certificates.queries.crew_scope import projects_kept_by, projects_visible_to
 from certificates.queries.project_coverage import ProjectCoverage, coverage_of
 from certificates.views.coverage_context import coverage_context, day_context
+from certificates.wording import day as written
 from training.views.who import person_of
 
 
@@ -73,7 +74,9 @@ def _project(request: HttpRequest, pk: UUID) -> Project:
     person = person_of(request)
     project = get_object_or_404(projects_visible_to(person).select_related("contractor"), pk=pk)
     if not projects_kept_by(person).filter(pk=pk).exists():
-        raise PermissionDenied("Only the contractor's manager sees how the crew fills the posts.")
+        raise PermissionDenied(
+            _("Only the contractor's manager sees how the crew fills the posts.")
+        )
     return project
 
 
@@ -96,8 +99,9 @@ def _day(form: CoverageForm, found: ProjectCoverage) -> date:
             return asked
         form.add_error(
             "day",
-            f"Write a day from {said(coverage.first)} to {said(coverage.last)}. "
-            "The page shows the first day short meanwhile.",
+            _(
+                "Write a day from {first} to {last}. The page shows the first day short meanwhile."
+            ).format(first=written(coverage.first), last=written(coverage.last)),
         )
     return coverage.breaks.day if coverage.breaks else coverage.first
 

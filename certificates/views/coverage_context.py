@@ -4,14 +4,18 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from certificates.coverage import Candidate, Closing, Plan
 from certificates.coverage.drawing import NARROW, timeline_drawings
 from certificates.coverage.timeline import timeline
-from certificates.coverage.wording import count, titled
+from certificates.drawn_words import drawn
 from certificates.queries.closers import help_for
 from certificates.queries.coverage_rows import gap_days, post_days, short_days, span_on
 from certificates.queries.coverage_why import endings, gap_endings
 from certificates.queries.project_coverage import ProjectCoverage
+from certificates.wording import count, place_named, place_title
+from training.said import said
 
 SHOWN_GAPS = 30
 SHOWN_CLOSINGS = 20
@@ -25,19 +29,25 @@ def coverage_context(found: ProjectCoverage) -> dict[str, Any]:
     gaps = gap_days(coverage)
     only_short = len(coverage.posts) > DRAWN_WHOLE
     lines = timeline(coverage, short_only=only_short)
-    title = f"Posts of {found.project.name}, filled and short"
+    title = _("Posts of {project}, filled and short").format(project=found.project.name)
     return {
         "coverage": coverage,
         "days": (coverage.last - coverage.first).days + 1,
         "short": short_days(coverage),
         "peak": max(span.places for span in coverage.spans),
-        "gaps": [{"days": each, "endings": gap_endings(found, each)} for each in gaps[:SHOWN_GAPS]],
+        "gaps": [
+            {"days": each, "sentence": said(each.gap.sentence), "endings": gap_endings(found, each)}
+            for each in gaps[:SHOWN_GAPS]
+        ],
         "more_gaps": max(0, len(gaps) - SHOWN_GAPS),
-        "first_gap": gaps[0].gap.sentence if gaps else "",
+        "first_gap": said(gaps[0].gap.sentence) if gaps else "",
+        "broken": said(coverage.breaks.sentence) if coverage.breaks else "",
         "endings": endings(found),
         "only_short": only_short,
-        "drawings": timeline_drawings(lines, key="coverage", title=title),
-        "narrow": timeline_drawings(lines, key="coverage-narrow", title=title, width=NARROW),
+        "drawings": timeline_drawings(lines, key="coverage", title=title, say=drawn),
+        "narrow": timeline_drawings(
+            lines, key="coverage-narrow", title=title, width=NARROW, say=drawn
+        ),
     }
 
 
@@ -63,23 +73,38 @@ def plan_sentence(plan: Plan) -> str:
     >>> plan_sentence(Plan((), 0, 2, 0, ""))
     'Nothing that the crew could do fills either of the two places: more masons are needed.'
     """
-    steps = "This one step" if len(plan.steps) == 1 else f"These {count(len(plan.steps))} steps"
+    number = len(plan.steps)
     if plan.closes:
-        return f"{steps} would fill every place."
+        if number == 1:
+            return _("This one step would fill every place.")
+        return _("These {steps} steps would fill every place.").format(steps=count(number))
     if not plan.steps:
         if plan.unfilled == 1:
-            return "Nothing that the crew could do fills the empty place: another mason is needed."
-        either = "either" if plan.unfilled == 2 else "any"
-        places = count(plan.unfilled)
-        return (
-            f"Nothing that the crew could do fills {either} of the {places} places: "
-            "more masons are needed."
-        )
+            return _(
+                "Nothing that the crew could do fills the empty place: another mason is needed."
+            )
+        if plan.unfilled == 2:
+            return _(
+                "Nothing that the crew could do fills either of the two places: more masons are "
+                "needed."
+            )
+        return _(
+            "Nothing that the crew could do fills any of the {places} places: more masons are "
+            "needed."
+        ).format(places=count(plan.unfilled))
     filled, short = count(plan.filled_more), count(plan.filled_more + plan.unfilled)
-    return (
-        f"{steps} would fill {filled} of the {short} empty places. Nothing that the crew could "
-        "do fills more: more masons are needed."
+    told = (
+        _(
+            "This one step would fill {filled} of the {short} empty places. Nothing that the crew "
+            "could do fills more: more masons are needed."
+        )
+        if number == 1
+        else _(
+            "These {steps} steps would fill {filled} of the {short} empty places. Nothing that "
+            "the crew could do fills more: more masons are needed."
+        )
     )
+    return told.format(steps=count(number), filled=filled, short=short)
 
 
 def _named(
@@ -91,8 +116,8 @@ def _named(
         {
             "person": int(one.person),
             "name": found.people[int(one.person)],
-            "post": titles[one.post],
-            "titled": titled(titles[one.post]),
+            "post": place_title(titles[one.post]),
+            "titled": place_named(titles[one.post]),
             "missing": one.missing,
         }
         for one in rows

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -23,7 +24,7 @@ from certificates.queries.crew import (
     register_page,
 )
 from certificates.queries.feeds import feeds_of
-from certificates.queries.qualified import COUNTING
+from certificates.queries.qualified import COUNTING, told_tone
 from training.models import Organisation, Person
 from training.views.who import person_of
 
@@ -43,7 +44,7 @@ def manager_of(request: HttpRequest) -> tuple[Person, list[Organisation]]:
     person = person_of(request)
     employers = employers_of(person)
     if not employers:
-        raise PermissionDenied("Only a contractor's manager has a crew to look at.")
+        raise PermissionDenied(_("Only a contractor's manager has a crew to look at."))
     return person, employers
 
 
@@ -100,7 +101,9 @@ def register(
 def _totals(found: Page) -> list[tuple[str, tuple[str, str, str], int]]:
     """Return (word, tone, number) of each word that there is, the best first."""
     return [
-        (word, REGISTER_TONES[word], found.totals[word]) for word in WORDS if word in found.totals
+        (word, told_tone(REGISTER_TONES[word]), found.totals[word])
+        for word in WORDS
+        if word in found.totals
     ]
 
 

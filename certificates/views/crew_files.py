@@ -9,7 +9,7 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -23,10 +23,10 @@ from certificates.views.answers import unlisted
 from certificates.views.crew import filter_of, manager_of, register
 from training.models import Organisation
 from training.queries.scope import contractor_organisations
+from training.reader import reading_as
 from training.views.who import person_of
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-LONG_DAY = "j F Y"
 
 
 @require_safe
@@ -57,7 +57,7 @@ def _table(request: HttpRequest, kind: str) -> HttpResponseBase:
             csv_lines(rows), content_type="text/csv; charset=utf-8", headers=headers
         )
     names = ", ".join(each.name for each in employers)
-    title = f"Crew of {names}, as at {date_format(day, LONG_DAY)}"
+    title = f"Crew of {names}, as at {day.day} {day:%B %Y}"
     return HttpResponse(xlsx(rows, title), content_type=XLSX, headers=headers)
 
 
@@ -65,7 +65,7 @@ def _table(request: HttpRequest, kind: str) -> HttpResponseBase:
 @never_cache
 def crew_feed_make(request: HttpRequest) -> HttpResponse:
     """Make a calendar address and show it, this once."""
-    person, _ = manager_of(request)
+    person = manager_of(request)[0]
     # A number too long for a key, or no number, is nobody's organisation.
     text = request.POST.get("organisation", "")[:18]
     organisation = get_object_or_404(
@@ -85,7 +85,9 @@ def crew_feed_revoke(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     feed = get_object_or_404(CalendarFeed, pk=pk, person=person)
     revoke_feed(actor=person, feed=feed)
-    messages.success(request, "The address is revoked. A calendar that reads it gets nothing more.")
+    messages.success(
+        request, _("The address is revoked. A calendar that reads it gets nothing more.")
+    )
     return redirect("crew" if _manages(feed.organisation, request) else "home")
 
 
@@ -102,8 +104,9 @@ def crew_feed(request: HttpRequest, token: str) -> HttpResponse:
     if feed is None:
         answer = render(request, "certificates/crew/register/feed_unknown.html", status=404)
     else:
-        name = f"Crew of {feed.organisation}"
-        stream = crew_calendar(name, events_of(feed))
+        with reading_as(feed.person):
+            name = _("Crew of {employers}").format(employers=feed.organisation)
+            stream = crew_calendar(name, events_of(feed))
         answer = HttpResponse(stream, content_type="text/calendar; charset=utf-8")
         answer["Content-Disposition"] = 'inline; filename="crew.ics"'
     answer["Referrer-Policy"] = "no-referrer"

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -48,8 +49,12 @@ def day_place(request: HttpRequest, pk: uuid.UUID, post: uuid.UUID) -> HttpRespo
             knowing={person.pk for person in form.cleaned_data["knowing"]},
         )
         if placed is not None:
-            count = f"{len(placed)} {'person is' if len(placed) == 1 else 'people are'}"
-            messages.success(request, f"{count} placed at {row.code}.")
+            told = ngettext(
+                "{count} person is placed at {code}.",
+                "{count} people are placed at {code}.",
+                len(placed),
+            )
+            messages.success(request, told.format(count=len(placed), code=row.code))
             return redirect(address_of(project, day))
     context = _context(request, row, day, form, leads=leads)
     status = 422 if form.errors else 200

@@ -8,6 +8,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -18,6 +20,7 @@ from certificates.models import DayPlace, Project
 from certificates.queries.crew_days import today_at
 from certificates.queries.crew_scope import projects_kept_by, projects_visible_to
 from certificates.queries.days import day_before, day_list
+from certificates.wording import weekday
 from training.models import Person
 from training.views.refusals import act_or_say
 from training.views.who import person_of
@@ -81,7 +84,7 @@ def kept_project(person: Person, pk: uuid.UUID) -> Project:
     visible = projects_visible_to(person).select_related("contractor", "owner")
     project = get_object_or_404(visible, pk=pk)
     if not projects_kept_by(person).filter(pk=pk).exists():
-        raise PermissionDenied("Only a manager of the contractor keeps the day lists.")
+        raise PermissionDenied(_("Only a manager of the contractor keeps the day lists."))
     return project
 
 
@@ -91,7 +94,7 @@ def asked_day(request: HttpRequest, project: Project) -> date:
         return today_at(project)
     form = DayForm(request.GET)
     if not form.is_valid():
-        raise Http404("There is no such day.")
+        raise Http404(_("There is no such day."))
     day: date = form.cleaned_data["day"]
     return day
 
@@ -111,15 +114,31 @@ def neighbour(day: date, days: int) -> date | None:
 
 def _removed(request: HttpRequest, actor: Person, place: DayPlace) -> None:
     remove_place(actor=actor, place=place)
-    messages.success(request, f"{place.person} is off the list; the badge no longer holds.")
+    messages.success(
+        request,
+        _("{person} is off the list; the badge no longer holds.").format(person=place.person),
+    )
 
 
 def _tell(request: HttpRequest, copied: Copied) -> None:
-    day = f"{copied.source:%A} {copied.source.day} {copied.source:%B %Y}"
-    placed = f"{copied.placed} {'person' if copied.placed == 1 else 'people'} placed as on {day}."
-    messages.success(request, placed)
+    placed = ngettext(
+        "{count} person placed as on {day}.", "{count} people placed as on {day}.", copied.placed
+    )
+    messages.success(request, placed.format(count=copied.placed, day=weekday(copied.source)))
     for each in copied.left_out[:LEFT_OUT_TOLD]:
-        messages.warning(request, f"Not placed: {each.person} at {each.post.code}. {each.why}")
+        messages.warning(
+            request,
+            _("Not placed: {person} at {code}. {why}").format(
+                person=each.person, code=each.post.code, why=each.why
+            ),
+        )
     if len(copied.left_out) > LEFT_OUT_TOLD:
         more = len(copied.left_out) - LEFT_OUT_TOLD
-        messages.warning(request, f"{more} more were not placed: place them by hand.")
+        messages.warning(
+            request,
+            ngettext(
+                "{count} more was not placed: place them by hand.",
+                "{count} more were not placed: place them by hand.",
+                more,
+            ).format(count=more),
+        )

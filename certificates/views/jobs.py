@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -25,8 +26,12 @@ def run_records(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         job = act_or_say(request, issue_run, actor=person, run=run)
         if job is not None:
             number = job.items.count()
-            records = "1 record is" if number == 1 else f"{number} records are"
-            messages.success(request, f"{records} in the queue. You may leave this page.")
+            told = ngettext(
+                "{count} record is in the queue. You may leave this page.",
+                "{count} records are in the queue. You may leave this page.",
+                number,
+            )
+            messages.success(request, told.format(count=number))
         return redirect("run_records", run.pk)
     rows = issue_rows(run, person)
     return render(

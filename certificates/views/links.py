@@ -12,6 +12,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -27,7 +29,7 @@ from training.views.refusals import act
 from training.views.who import person_of
 
 PAGE = 50
-ONLY_KEEPERS = "Only a manager of the contractor shares a project."
+ONLY_KEEPERS = N_("Only a manager of the contractor shares a project.")
 
 
 @require_POST
@@ -47,7 +49,7 @@ def link_make(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         "project": project,
         "link": links_of(project).get(pk=link.pk),
         "address": address,
-        "qr": mark_safe(qr_svg(address, title="QR code that leads to the address above")),
+        "qr": mark_safe(qr_svg(address, title=_("QR code that leads to the address above"))),
     }
     with timezone.override(ZoneInfo(project.time_zone)):
         response = render(request, "certificates/crew/submittals/link_made.html", context)
@@ -59,7 +61,7 @@ def link_make(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 @never_cache
 def link(request: HttpRequest, pk: uuid.UUID, link: uuid.UUID) -> HttpResponse:
     """Show who opened a link, when, and what."""
-    _, project = _kept(request, pk)
+    project = _kept(request, pk)[1]
     found = get_object_or_404(links_of(project), pk=link)
     openings = found.openings.select_related("submittal").defer("submittal__document")
     page = Paginator(openings.order_by("-at", "-pk"), PAGE).get_page(request.GET.get("page"))
@@ -75,7 +77,12 @@ def link_revoke(request: HttpRequest, pk: uuid.UUID, link: uuid.UUID) -> HttpRes
     person, project = _kept(request, pk)
     found = get_object_or_404(ShareLink.objects.select_related("project"), project=project, pk=link)
     revoke_link(actor=person, link=found)
-    messages.success(request, f"The link for {found.recipient} is revoked: it opens nothing more.")
+    messages.success(
+        request,
+        _("The link for {recipient} is revoked: it opens nothing more.").format(
+            recipient=found.recipient
+        ),
+    )
     return redirect("submittals", project.pk)
 
 
@@ -83,5 +90,5 @@ def _kept(request: HttpRequest, pk: uuid.UUID) -> tuple[Person, Project]:
     person = person_of(request)
     project = visible_project(person, pk)
     if not projects_kept_by(person).filter(pk=pk).exists():
-        raise PermissionDenied(ONLY_KEEPERS)
+        raise PermissionDenied(_(ONLY_KEEPERS))
     return person, project

@@ -8,6 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import content_disposition_header
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -32,7 +34,7 @@ from training.views.sent import sent
 from training.views.who import person_of
 
 FILE_PAGE = "certificates/crew/projects/posts_file.html"
-OTHER_PROGRAM = (
+OTHER_PROGRAM = N_(
     "The conditions below are now those of the program that you chose: look at them, then save."
 )
 
@@ -65,9 +67,9 @@ def post_new(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         except Refused as refused:
             show(form, refused)
         else:
-            messages.success(request, f"Post {post.code} is added.")
+            messages.success(request, _("Post {code} is added.").format(code=post.code))
             return redirect("project", project.pk)
-    return _post_page(request, project, form, {"title": "New post", "submit": "Add the post"})
+    return _post_page(request, project, form, {"title": _("New post"), "submit": _("Add the post")})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -80,8 +82,8 @@ def post_edit(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     form = _form(request, program, _program(request.POST, "shown") or program, post)
     values = values_of(post)
     context: dict[str, Any] = {
-        "title": f"Change post {post.code}",
-        "submit": "Save the post",
+        "title": _("Change post {code}").format(code=post.code),
+        "submit": _("Save the post"),
         "post": post,
         "seen": request.POST.get("seen") or seal(values.document()),
     }
@@ -100,7 +102,9 @@ def post_edit(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         except Refused as refused:
             show(form, refused)
         else:
-            messages.success(request, f"Post {form.cleaned_data['code']} is saved.")
+            messages.success(
+                request, _("Post {code} is saved.").format(code=form.cleaned_data["code"])
+            )
             return redirect("project", post.project_id)
     return _post_page(request, post.project, form, context)
 
@@ -117,7 +121,7 @@ def post_remove(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         except Refused as error:
             refused = error.message
         else:
-            messages.success(request, f"Post {post.code} is removed.")
+            messages.success(request, _("Post {code} is removed.").format(code=post.code))
             return redirect("project", post.project_id)
     row = row_of(post, rules_by_program([post.program_id]).get(post.program_id))
     return render(
@@ -206,7 +210,7 @@ def _form(
     if other and request.method == "POST":
         form.take_over_typed(request.POST)
         if "choose" not in request.POST:
-            form.moved = OTHER_PROGRAM
+            form.moved = _(OTHER_PROGRAM)
     return form
 
 
@@ -229,8 +233,9 @@ def _planned(request: HttpRequest, person: Person, project: Project, text: str) 
     done = load_posts(actor=person, project=project, text=text, state=request.POST.get("state", ""))
     messages.success(
         request,
-        f"Saved: {done.count('new')} new, {done.count('changed')} changed, "
-        f"{done.count('same')} as before.",
+        _("Saved: {new} new, {changed} changed, {same} as before.").format(
+            new=done.count("new"), changed=done.count("changed"), same=done.count("same")
+        ),
     )
     return None
 
@@ -243,5 +248,5 @@ def _looked_at(plan: Plan, text: str, guessed: str | None) -> dict[str, Any]:
         for row in plan.rows
     ]
     form = PostsFileForm(initial={"text": text})
-    form.fields["text"].label = "The file, to correct"
+    form.fields["text"].label = _("The file, to correct")
     return {"form": form, "plan": plan, "planned": planned, "text": text, "guessed": guessed}

@@ -11,6 +11,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -116,15 +117,15 @@ def project_new(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     if not _may_make(person):
         raise PermissionDenied(
-            "Only a contractor's manager or an owner's representative makes a project."
+            _("Only a contractor's manager or an owner's representative makes a project.")
         )
     form = ProjectForm(sent(request), person=person, default_zone=settings.TIME_ZONE)
     if request.method == "POST" and form.is_valid():
         project = act(form, create_project, actor=person, **form.cleaned_data)
         if project is not None:
-            messages.success(request, "The project is made. Describe its posts next.")
+            messages.success(request, _("The project is made. Describe its posts next."))
             return redirect("project", project.pk)
-    return _form_page(request, form, {"title": "New project", "submit": "Make the project"})
+    return _form_page(request, form, {"title": _("New project"), "submit": _("Make the project")})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -142,8 +143,8 @@ def project_edit(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         initial={**document, "starts_on": project.starts_on, "ends_on": project.ends_on},
     )
     context: dict[str, Any] = {
-        "title": "Change the project",
-        "submit": "Save the project",
+        "title": _("Change the project"),
+        "submit": _("Save the project"),
         "project": project,
         "seen": request.POST.get("seen", "") if request.method == "POST" else seal(document),
     }
@@ -158,7 +159,7 @@ def project_edit(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         except Refused as refused:
             show(form, refused)
         else:
-            messages.success(request, "The project is saved.")
+            messages.success(request, _("The project is saved."))
             return redirect("project", project.pk)
     return _form_page(request, form, context)
 
@@ -185,15 +186,17 @@ def project_copy(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if copy is not None:
             messages.success(
                 request,
-                f"The project is made, with the posts of {project} on later or earlier days.",
+                _(
+                    "The project is made, with the posts of {project} on later or earlier days."
+                ).format(project=project),
             )
             return redirect("project", copy.pk)
     return _form_page(
         request,
         form,
         {
-            "title": "Copy the project",
-            "submit": "Make the copy",
+            "title": _("Copy the project"),
+            "submit": _("Make the copy"),
             "project": project,
             "copies": True,
         },

@@ -11,6 +11,7 @@ from django.http import FileResponse, HttpRequest, HttpResponse, StreamingHttpRe
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -31,6 +32,7 @@ from certificates.submittal.facts import summary
 from certificates.submittal.stored import read_as_submitted
 from training.errors import Refused
 from training.models import Person
+from training.said import said
 from training.views.refusals import show
 from training.views.who import person_of
 
@@ -44,7 +46,7 @@ def submittals(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     keeps = projects_kept_by(person).filter(pk=pk).exists()
     if request.method == "POST":
         if not keeps:
-            raise PermissionDenied("Only a manager of the contractor submits for a project.")
+            raise PermissionDenied(_("Only a manager of the contractor submits for a project."))
         return _submit(request, person, project)
     return submittals_page(request, project, keeps=keeps)
 
@@ -65,7 +67,9 @@ def _submit(request: HttpRequest, person: Person, project: Project) -> HttpRespo
         except Refused as refused:
             show(form, refused)
         else:
-            messages.success(request, f"Submittal {made.number} is signed and submitted.")
+            messages.success(
+                request, _("Submittal {number} is signed and submitted.").format(number=made.number)
+            )
             return redirect("submittals", project.pk)
     if changed:
         statement = statement_now(project)
@@ -101,7 +105,7 @@ def submittals_page(
             context |= {"statement": statement, "form": form}
         if "statement" in context:
             document = context["statement"].document
-            shown |= {"summary": summary(document), "posts": posts_shown(document)}
+            shown |= {"summary": said(summary(document)), "posts": posts_shown(document)}
     with timezone.override(ZoneInfo(project.time_zone)):
         return render(
             request,
@@ -143,7 +147,10 @@ def pdf_of(submittal: Submittal) -> HttpResponseBase:
         pdf = read_as_submitted(submittal)
     except NotAsIssued as missing:
         return HttpResponse(
-            f"{missing} Ask the contractor, or whoever runs this server.\n",
+            _("{missing} Ask the contractor, or whoever runs this server.").format(
+                missing=said(str(missing))
+            )
+            + "\n",
             status=503,
             content_type="text/plain; charset=utf-8",
         )

@@ -1,11 +1,14 @@
 """A form that takes a text file, or the same text typed or pasted."""
 
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from django import forms
 from django.utils.translation import gettext as _
 
 from training.enrolfile import UnreadableError, decode
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 MAXIMUM_BYTES = 1_000_000
 
@@ -17,7 +20,7 @@ class FileOrTextForm(forms.Form):
     be guessed.
     """
 
-    nothing: ClassVar[str]
+    nothing: "ClassVar[StrOrPromise]"
     guessed: str | None = None
 
     def clean(self) -> dict[str, Any]:

@@ -8,12 +8,16 @@ from datetime import date
 from typing import Any
 from zoneinfo import available_timezones
 
+from django.utils.translation import gettext as _
+
 from assessments.engine.errors import EngineError
 from assessments.engine.qualification import Rules, load_need
 from certificates.actions.projects.texts import lines, one_line, post_code
 from certificates.actions.projects.values import PostValues
 from certificates.models import Project
+from certificates.wording import count
 from training.errors import Refused
+from training.said import said
 
 LONGEST_PROJECT = 3_660  # days; a longer one is a mistyped year
 EARLIEST, LATEST = date(2000, 1, 1), date(2199, 12, 31)
@@ -22,7 +26,7 @@ MOST_POSTS = 500
 LONGEST_WORK = 4_000
 CLEAN: Mapping[str, Callable[[str], str]] = {
     "code": post_code,
-    "title": lambda typed: one_line(typed, 200, "Write what the post is called."),
+    "title": lambda typed: one_line(typed, 200, _("Write what the post is called.")),
     "work": lambda typed: lines(typed, LONGEST_WORK),
 }
 
@@ -40,13 +44,18 @@ def require_days(starts_on: date, ends_on: date) -> None:
     for field, day in (("starts_on", starts_on), ("ends_on", ends_on)):
         if not EARLIEST <= day <= LATEST:
             raise Refused(
-                f"Write a day from {EARLIEST.year} to {LATEST.year}: check the year.", field=field
+                _("Write a day from {first} to {last}: check the year.").format(
+                    first=EARLIEST.year, last=LATEST.year
+                ),
+                field=field,
             )
     if ends_on < starts_on:
-        raise Refused("The last day is before the first: change one of them.", field="ends_on")
+        raise Refused(_("The last day is before the first: change one of them."), field="ends_on")
     if (ends_on - starts_on).days >= LONGEST_PROJECT:
         raise Refused(
-            f"This project would last more than {LONGEST_PROJECT:,} days: check the years.",
+            _("This project would last more than {number} days: check the years.").format(
+                number=count(LONGEST_PROJECT)
+            ),
             field="ends_on",
         )
 
@@ -54,7 +63,7 @@ def require_days(starts_on: date, ends_on: date) -> None:
 def require_zone(name: str) -> None:
     """Raise Refused for a time zone that does not exist."""
     if name not in available_timezones():
-        raise Refused("Choose a time zone such as America/New_York.", field="time_zone")
+        raise Refused(_("Choose a time zone such as America/New_York."), field="time_zone")
 
 
 def post_faults(
@@ -79,8 +88,10 @@ def post_faults(
             found.append(
                 FieldFault(
                     field,
-                    f"No passing standard of {program} is sealed, so nobody can hold a record "
-                    "of it: choose another program or version.",
+                    _(
+                        "No passing standard of {program} is sealed, so nobody can hold a record "
+                        "of it: choose another program or version."
+                    ).format(program=program),
                 )
             )
     return found + condition_faults(values.conditions, rules.get(values.program.pk))
@@ -92,8 +103,10 @@ def condition_faults(conditions: Mapping[str, Any], rules: Rules | None) -> list
         return [
             FieldFault(
                 f"conditions.{key}",
-                "The sealed standard of this program has no rules about conditions: leave this "
-                "empty, or choose another program.",
+                _(
+                    "The sealed standard of this program has no rules about conditions: leave this "
+                    "empty, or choose another program."
+                ),
             )
             for key in conditions
         ]
@@ -102,7 +115,7 @@ def condition_faults(conditions: Mapping[str, Any], rules: Rules | None) -> list
         try:
             load_need(rules, {key: value})
         except EngineError as error:
-            found.append(FieldFault(f"conditions.{error.path}", error.message))
+            found.append(FieldFault(f"conditions.{error.path}", said(error.message)))
     return found
 
 
@@ -124,22 +137,28 @@ def _days(
     found = [
         FieldFault(
             field,
-            f"The project runs from {first.isoformat()} to {last.isoformat()}: write a day "
-            "within, or change the project's days first.",
+            _(
+                "The project runs from {first} to {last}: write a day "
+                "within, or change the project's days first."
+            ).format(first=first.isoformat(), last=last.isoformat()),
         )
         for field, day in (("starts_on", values.starts_on), ("ends_on", values.ends_on))
         if not first <= day <= last
     ]
     if values.ends_on < values.starts_on:
-        found.append(FieldFault("ends_on", "The last day is before the first: change one of them."))
+        found.append(
+            FieldFault("ends_on", _("The last day is before the first: change one of them."))
+        )
     elif placed and not (values.starts_on <= placed[0] and placed[1] <= values.ends_on):
         late = values.starts_on > placed[0]
         day = placed[0] if late else placed[1]
         found.append(
             FieldFault(
                 "starts_on" if late else "ends_on",
-                f"Somebody is on the day list of {day.isoformat()} at this post: keep that day "
-                "within, or take them off that day list first.",
+                _(
+                    "Somebody is on the day list of {day} at this post: keep that day "
+                    "within, or take them off that day list first."
+                ).format(day=day.isoformat()),
             )
         )
     return found
@@ -148,28 +167,35 @@ def _days(
 def _numbers(values: PostValues) -> list[FieldFault]:
     found = []
     if not 1 <= values.places <= MOST_PLACES:
-        found.append(FieldFault("places", f"Write a whole number from 1 to {MOST_PLACES}."))
+        found.append(
+            FieldFault(
+                "places",
+                _("Write a whole number from 1 to {most}.").format(most=MOST_PLACES),
+            )
+        )
     number = values.masons_per_lead
     if number is not None and not 1 <= number <= MOST_PLACES:
         found.append(
             FieldFault(
                 "masons_per_lead",
-                f"Write a whole number from 1 to {MOST_PLACES}, or leave it empty: then the post "
-                "asks for no lead.",
+                _(
+                    "Write a whole number from 1 to {most}, or leave it empty: then the post "
+                    "asks for no lead."
+                ).format(most=MOST_PLACES),
             )
         )
     if number is not None and values.lead_program is None:
         found.append(
             FieldFault(
                 "lead_program",
-                "Choose the program that a lead holds, or leave the number of masons empty.",
+                _("Choose the program that a lead holds, or leave the number of masons empty."),
             )
         )
     if number is None and values.lead_program is not None:
         found.append(
             FieldFault(
                 "masons_per_lead",
-                "Write for how many masons there is one lead, or choose no program of the lead.",
+                _("Write for how many masons there is one lead, or choose no program of the lead."),
             )
         )
     return found

@@ -1,6 +1,7 @@
 """Who may create a project and describe its posts."""
 
 from django.core.exceptions import PermissionDenied
+from django.utils.translation import gettext as _
 
 from certificates.models import Project
 from training.models import Organisation, Person, Role
@@ -10,7 +11,9 @@ def require_describes(actor: Person, project: Project) -> None:
     """Raise PermissionDenied unless ``actor`` speaks for the contractor or owner of ``project``."""
     if not speaks_for(actor, project.contractor, project.owner):
         raise PermissionDenied(
-            f"Only a manager of {project.contractor} or the owner's representative may do this."
+            _("Only a manager of {contractor} or the owner's representative may do this.").format(
+                contractor=project.contractor
+            )
         )
 
 

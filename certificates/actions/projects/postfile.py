@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.engine.qualification import Rules
 from certificates.actions.projects.guards import MOST_POSTS, cleaned, post_faults
@@ -99,7 +101,13 @@ def plan_posts(*, project: Project, text: str) -> Plan:
     for row in typed:
         faults += row.faults
     if len(known) + sum(row.code.casefold() not in posts for row in typed) > MOST_POSTS:
-        faults.append(Fault(1, None, f"A project has {MOST_POSTS} posts at most."))
+        faults.append(
+            Fault(
+                1,
+                None,
+                _("A project has {most} posts at most.").format(most=MOST_POSTS),
+            )
+        )
     faults.sort(key=lambda fault: fault.row)
     rows = [] if faults else _planned(typed, project, known, rules)
     return Plan(tuple(rows), tuple(faults), state)
@@ -118,7 +126,7 @@ def load_posts(*, actor: Person, project: Project, text: str, state: str) -> Pla
     except IntegrityError:
         # Two codes that are one to the database and two to Python: the rarest of letters.
         raise Refused(
-            "Two of these codes are the same but for capital letters: change one.", field="text"
+            _("Two of these codes are the same but for capital letters: change one."), field="text"
         ) from None
 
 
@@ -127,14 +135,19 @@ def _load(actor: Person, project: Project, text: str, state: str) -> Plan:
     if plan.faults:
         number = len(plan.faults)
         raise PostsRefused(
-            f"Nothing is saved yet: {number} {'place needs' if number == 1 else 'places need'} "
-            "correcting.",
+            ngettext(
+                "Nothing is saved yet: {count} place needs correcting.",
+                "Nothing is saved yet: {count} places need correcting.",
+                number,
+            ).format(count=number),
             plan,
         )
     if plan.state != state:
         raise PostsRefused(
-            "Nothing is saved yet: somebody changed this project's posts since you looked. Look "
-            "again at what would be done now, then save.",
+            _(
+                "Nothing is saved yet: somebody changed this project's posts since you looked. "
+                "Look again at what would be done now, then save."
+            ),
             plan,
         )
     position = next_position(project)
@@ -168,7 +181,7 @@ def _judge(typed: list[Typed], project: Project, known: list[Post], catalogue: C
     for row in typed:
         code = row.code.casefold()
         if code and code in seen:
-            message = f"Row {seen[code]} has this code already: write another."
+            message = _("Row {seen} has this code already: write another.").format(seen=seen[code])
             row.faults.append(Fault(row.number, "code", message))
         seen.setdefault(code, row.number)
         if row.values is not None:
@@ -215,9 +228,15 @@ def _without(line: Line, columns: list[str]) -> Line:
 def _strange(column: str, catalogue: Catalogue, named: list[Program]) -> Fault:
     rules = [catalogue.rules.get(program.pk) for program in named]
     known = list(dict.fromkeys(each for one in rules if one for each in columns_of(one)))
-    hint = (
-        f"the programs in this file ask about {', '.join(known)}"
+    message = (
+        _(
+            "There is no such column: the programs in this file ask about {known}. Rename it or "
+            "leave it out."
+        ).format(known=", ".join(known))
         if known
-        else "the programs in this file have no rules about conditions"
+        else _(
+            "There is no such column: the programs in this file have no rules about conditions. "
+            "Rename it or leave it out."
+        )
     )
-    return Fault(1, column[:60], f"There is no such column: {hint}. Rename it or leave it out.")
+    return Fault(1, column[:60], message)

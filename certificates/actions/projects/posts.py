@@ -5,6 +5,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max, TextField, Value
 from django.db.models.functions import Cast, Lower
+from django.utils.translation import gettext as _
 
 from certificates.actions.projects.guards import (
     MOST_POSTS,
@@ -14,6 +15,7 @@ from certificates.actions.projects.guards import (
 )
 from certificates.actions.projects.permission import require_describes
 from certificates.actions.projects.values import (
+    CHANGED_POST,
     ChangedMeanwhile,
     Difference,
     PostValues,
@@ -46,7 +48,9 @@ def add_post(*, actor: Person, project: Project, values: PostValues) -> Post:
     project = lock_project(project)
     values = _right(values, project, Post(project=project))
     if project.posts.count() >= MOST_POSTS:
-        raise Refused(f"A project has {MOST_POSTS} posts at most: make another project.")
+        raise Refused(
+            _("A project has {most} posts at most: make another project.").format(most=MOST_POSTS)
+        )
     post = values.write_to(Post(project=project, position=next_position(project)))
     post.save(force_insert=True)
     write_log(
@@ -69,10 +73,10 @@ def change_post(*, actor: Person, post: Post, seen: dict[str, Any], values: Post
     project = lock_project(post.project)
     now = project.posts.select_related("program", "lead_program").filter(pk=post.pk).first()
     if now is None:
-        raise Refused("Somebody else removed this post meanwhile: add it as a new one.")
+        raise Refused(_("Somebody else removed this post meanwhile: add it as a new one."))
     before = values_of(now).document()
     if before != seen:
-        raise ChangedMeanwhile("post", post_differences(seen, before), before)
+        raise ChangedMeanwhile(CHANGED_POST, post_differences(seen, before), before)
     values = _right(values, project, now)
     after = values.document()
     if after != before:
@@ -93,9 +97,11 @@ def remove_post(*, actor: Person, post: Post) -> None:
     first = DayPlace.objects.filter(post=post).order_by("day").first()
     if first is not None:
         raise Refused(
-            f"Somebody is at post {post.code} on the day list of {first.day.isoformat()}, so it "
-            "stays. To end it earlier, change its last day; to be rid of it, take everybody off "
-            "its day lists first."
+            _(
+                "Somebody is at post {code} on the day list of {day}, so it stays. To end it "
+                "earlier, change its last day; to be rid of it, take everybody off its day lists "
+                "first."
+            ).format(code=post.code, day=first.day.isoformat())
         )
     now = project.posts.select_related("program", "lead_program").filter(pk=post.pk).first()
     if now is None:
@@ -150,7 +156,12 @@ def _right(values: PostValues, project: Project, post: Post) -> PostValues:
     same = same.exclude(pk=post.pk)
     if not any(fault.field == "code" for fault in faults) and same.exists():
         faults.append(
-            FieldFault("code", f"This project has a post {values.code} already: write another.")
+            FieldFault(
+                "code",
+                _("This project has a post {code} already: write another.").format(
+                    code=values.code
+                ),
+            )
         )
     if faults:
         raise PostRefused(faults)

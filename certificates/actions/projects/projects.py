@@ -5,25 +5,27 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from certificates.actions.projects.guards import require_days, require_zone
 from certificates.actions.projects.permission import keeps, require_describes, speaks_for
 from certificates.actions.projects.texts import one_line
-from certificates.actions.projects.values import ChangedMeanwhile, differences
+from certificates.actions.projects.values import CHANGED_PROJECT, ChangedMeanwhile, differences
 from certificates.models import Post, Project, Submittal
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import Organisation, Person
 
 PROJECT_LABELS = {
-    "name": "Name",
-    "place": "Place",
-    "owner": "Owner",
-    "time_zone": "Time zone",
-    "starts_on": "First day",
-    "ends_on": "Last day",
+    "name": N_("Name"),
+    "place": N_("Place"),
+    "owner": N_("Owner"),
+    "time_zone": N_("Time zone"),
+    "starts_on": N_("First day"),
+    "ends_on": N_("Last day"),
 }
-TAKEN = "{} has a project of this name already: choose another name."
+TAKEN = N_("{contractor} has a project of this name already: choose another name.")
 
 
 def project_document(project: Project) -> dict[str, Any]:
@@ -99,7 +101,7 @@ def change_project(
     before = project_document(project)
     if before != seen:
         raise ChangedMeanwhile(
-            "project",
+            CHANGED_PROJECT,
             differences(seen, before, labels=PROJECT_LABELS, names=_names(seen, before)),
             before,
         )
@@ -163,7 +165,9 @@ def _moved(day: date, by: timedelta) -> date:
     try:
         return day + by
     except OverflowError:
-        raise Refused("Write a day of this century: check the year.", field="starts_on") from None
+        raise Refused(
+            _("Write a day of this century: check the year."), field="starts_on"
+        ) from None
 
 
 def _copied(post: Post, project: Project, moved: timedelta) -> Post:
@@ -185,12 +189,12 @@ def _copied(post: Post, project: Project, moved: timedelta) -> Post:
 
 def _create(actor: Person, project: Project) -> None:
     if project.contractor.kind != Organisation.Kind.CONTRACTOR:
-        raise Refused("Choose a contractor.", field="contractor")
+        raise Refused(_("Choose a contractor."), field="contractor")
     if project.owner is not None and project.owner.kind != Organisation.Kind.OWNER:
-        raise Refused("Choose a building's owner, or leave it empty.", field="owner")
+        raise Refused(_("Choose a building's owner, or leave it empty."), field="owner")
     if not speaks_for(actor, project.contractor, project.owner):
         raise PermissionDenied(
-            "Only the contractor's manager or the owner's representative makes a project."
+            _("Only the contractor's manager or the owner's representative makes a project.")
         )
     _check(project)
     _save(project)
@@ -199,7 +203,7 @@ def _create(actor: Person, project: Project) -> None:
 def _check(project: Project) -> None:
     """Put the texts into the form they are kept in; raise Refused at the field at fault."""
     for field, most, missing in (
-        ("name", 200, "Write what the project is called."),
+        ("name", 200, _("Write what the project is called.")),
         ("place", 300, ""),
     ):
         try:
@@ -211,7 +215,7 @@ def _check(project: Project) -> None:
 
 
 def _save(project: Project) -> None:
-    taken = Refused(TAKEN.format(project.contractor), field="name")
+    taken = Refused(_(TAKEN).format(contractor=project.contractor), field="name")
     same = Project.objects.filter(contractor=project.contractor_id, name__iexact=project.name)
     if same.exclude(pk=project.pk).exists():
         raise taken
@@ -229,16 +233,20 @@ def _require_owner(actor: Person, project: Project, owner: Organisation | None) 
     if owner == project.owner:
         return
     if owner is not None and owner.kind != Organisation.Kind.OWNER:
-        raise Refused("Choose a building's owner, or leave it empty.", field="owner")
+        raise Refused(_("Choose a building's owner, or leave it empty."), field="owner")
     if not keeps(actor, project.contractor):
         raise Refused(
-            f"Only a manager of {project.contractor} may change the owner: leave it as it is.",
+            _("Only a manager of {contractor} may change the owner: leave it as it is.").format(
+                contractor=project.contractor
+            ),
             field="owner",
         )
     if Submittal.objects.filter(project=project).exists():
         raise Refused(
-            "This project was submitted to its owner already: leave the owner as it is, and "
-            "copy the project for another one.",
+            _(
+                "This project was submitted to its owner already: leave the owner as it is, and "
+                "copy the project for another one."
+            ),
             field="owner",
         )
 
@@ -251,9 +259,14 @@ def _require_posts_within(project: Project) -> None:
         ):
             if outside:
                 raise Refused(
-                    f"Post {post.code} runs from {post.starts_on.isoformat()} to "
-                    f"{post.ends_on.isoformat()}: keep it within the project, or change the "
-                    "post first.",
+                    _(
+                        "Post {code} runs from {first} to {last}: keep it within the project, or "
+                        "change the post first."
+                    ).format(
+                        code=post.code,
+                        first=post.starts_on.isoformat(),
+                        last=post.ends_on.isoformat(),
+                    ),
                     field=field,
                 )
 

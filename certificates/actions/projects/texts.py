@@ -3,6 +3,10 @@
 import re
 import unicodedata
 
+from django.utils.translation import gettext as _
+
+from certificates.wording import count
+
 CODE = re.compile(r"[^\W_][\w.-]{0,19}")
 # Zero-width joiners shape words in Persian and in scripts of India.
 _JOINERS = "\u200c\u200d"
@@ -31,23 +35,31 @@ def post_code(typed: str) -> str:
 
     A lead place is named by its post's code and a slash, so there is none in the code itself.
     """
-    code = one_line(typed, 20, "Write a short code for the post, such as B or N-2.")
+    code = one_line(typed, 20, _("Write a short code for the post, such as B or N-2."))
     if not CODE.fullmatch(code):
         raise ValueError(
-            "Write 1 to 20 letters, digits, points, hyphens or underscores, "
-            "a letter or digit first; no spaces."
+            _(
+                "Write 1 to 20 letters, digits, points, hyphens or underscores, a letter or digit "
+                "first; no spaces."
+            )
         )
     return code
 
 
 def _checked(text: str, most: int, allowed: str = "") -> str:
     if len(text) > most:
-        raise ValueError(f"This has {len(text):,} characters: write {most:,} at most.")
+        raise ValueError(
+            _("This has {number} characters: write {most} at most.").format(
+                number=count(len(text)), most=count(most)
+            )
+        )
     for character in text:
         hidden = unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co")
         if hidden and character not in _JOINERS + allowed:
             raise ValueError(
-                f"This holds an invisible character (U+{ord(character):04X}): "
-                "type it anew instead of pasting it."
+                _(
+                    "This holds an invisible character ({code}): type it anew instead of pasting "
+                    "it."
+                ).format(code=f"U+{ord(character):04X}")
             )
     return text

@@ -7,23 +7,34 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
 from certificates.models import Post
 from training.errors import Refused
 from training.models import Program
 
 LABELS = {
-    "code": "Code",
-    "title": "Title",
-    "work": "Work",
-    "program": "Program",
-    "conditions": "Conditions",
-    "places": "Places",
-    "starts_on": "First day",
-    "ends_on": "Last day",
-    "masons_per_lead": "Masons for each lead",
-    "lead_program": "Program of the lead",
+    "code": N_("Code"),
+    "title": N_("Title"),
+    "work": N_("Work"),
+    "program": N_("Program"),
+    "conditions": N_("Conditions"),
+    "places": N_("Places"),
+    "starts_on": N_("First day"),
+    "ends_on": N_("Last day"),
+    "masons_per_lead": N_("Masons for each lead"),
+    "lead_program": N_("Program of the lead"),
 }
-NOTHING = "nothing"
+NOTHING = N_("nothing")
+CHANGED_POST = N_(
+    "Somebody else changed this post since you opened it. See below what is different now; what "
+    "you wrote is still here. Save again to put yours in its place."
+)
+CHANGED_PROJECT = N_(
+    "Somebody else changed this project since you opened it. See below what is different now; "
+    "what you wrote is still here. Save again to put yours in its place."
+)
 
 
 @dataclass(frozen=True)
@@ -80,13 +91,13 @@ class Difference:
 
 
 class ChangedMeanwhile(Refused):
-    """Somebody else changed it: ``differences`` lead from what was seen to ``now``."""
+    """Somebody else changed it: ``differences`` lead from what was seen to ``now``.
+
+    ``what`` is CHANGED_POST or CHANGED_PROJECT.
+    """
 
     def __init__(self, what: str, differences: Sequence[Difference], now: dict[str, Any]) -> None:
-        super().__init__(
-            f"Somebody else changed this {what} since you opened it. See below what is different "
-            "now; what you wrote is still here. Save again to put yours in its place."
-        )
+        super().__init__(_(what))
         self.differences = tuple(differences)
         self.now = now
 
@@ -100,7 +111,7 @@ def differences(
 ) -> list[Difference]:
     """Return the fields in which two documents differ; ``names`` says an id in words."""
     return [
-        Difference(name, label, _said(before.get(name), names), _said(after.get(name), names))
+        Difference(name, _(label), _said(before.get(name), names), _said(after.get(name), names))
         for name, label in labels.items()
         if before.get(name) != after.get(name)
     ]
@@ -108,7 +119,7 @@ def differences(
 
 def _said(value: Any, names: Mapping[str, str] | None) -> str:
     if value in (None, "", {}):
-        return NOTHING
+        return _(NOTHING)
     if isinstance(value, Mapping):
         return "; ".join(f"{key}: {condition_text(each)}" for key, each in value.items())
     return (names or {}).get(str(value), str(value))
@@ -117,6 +128,12 @@ def _said(value: Any, names: Mapping[str, str] | None) -> str:
 def condition_text(value: Any) -> str:
     """A condition of a need document in words, without its rules."""
     if isinstance(value, Mapping):
-        ends = [f"{word} {value[word]}" for word in ("from", "to") if value.get(word)]
-        return " ".join([*ends, str(value.get("unit", ""))]).strip()
+        low, high = value.get("from"), value.get("to")
+        if low and high:
+            told = _("from {low} to {high} {unit}")
+        elif low:
+            told = _("from {low} {unit}")
+        else:
+            told = _("to {high} {unit}") if high else "{unit}"
+        return told.format(low=low, high=high, unit=value.get("unit", "")).strip()
     return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
