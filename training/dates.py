@@ -26,9 +26,9 @@ def end_of_day(day: date, zone: ZoneInfo) -> datetime:
     return datetime.combine(day, time.max.replace(fold=1), tzinfo=zone)
 
 
-def day_text(day: date) -> str:
-    """Return a day as sentences have it, in the reader's language: ``05 Nov 2026``."""
-    return date_format(day, "d M Y")
+def day_text(day: date | None) -> str:
+    """Return a day as sentences have it, in the reader's language: ``05 Nov 2026``; None as ""."""
+    return date_format(day, "d M Y") if day else ""
 
 
 def moment_text(at: datetime) -> str:

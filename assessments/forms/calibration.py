@@ -91,19 +91,19 @@ class PieceForm(forms.Form):
     title = forms.CharField(
         max_length=LONGEST["title"],
         help_text=_l("As it is marked, such as Sill stone B."),
-        error_messages={"required": EMPTY["title"]},
+        error_messages={"required": _l(EMPTY["title"])},
     )
     description = forms.CharField(
         label=_l("What it is, and where it is kept"),
         max_length=LONGEST["description"],
         help_text=_l("Whoever scores it reads this: say nothing of the scores."),
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": EMPTY["description"]},
+        error_messages={"required": _l(EMPTY["description"])},
     )
     agreed_by = forms.CharField(
         label=_l("Who agreed on the scores, and when"),
         max_length=LONGEST["agreed_by"],
-        error_messages={"required": EMPTY["agreed_by"]},
+        error_messages={"required": _l(EMPTY["agreed_by"])},
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sized
 
 from django import template
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.comparison import Compared, Tally, bias_text, points_text, signed_text
 from assessments.engine.numbers import exact, percent_text
@@ -32,10 +33,9 @@ def apart(row: Compared) -> str:
         return _("One of the two holds that it does not apply.")
     if not difference:
         return _("The same score, and another result.")
-    way = "above" if difference > 0 else "below"
-    return _("{points_text} of the scale {way} the agreed score.").format(
-        points_text=points_text(abs(difference)), way=way
-    )
+    above = _("{points} of the scale above the agreed score.")
+    below = _("{points} of the scale below the agreed score.")
+    return (above if difference > 0 else below).format(points=points_text(abs(difference)))
 
 
 @register.filter
@@ -43,10 +43,16 @@ def asked(requirement: AssessorRequirement) -> str:
     """Return in words what a program asks of who signs off."""
     pieces, months = requirement.pieces, requirement.months
     least, most = percent_text(exact(requirement.exact)), percent_text(exact(requirement.bias))
-    return (
-        f"{pieces} reference {'piece' if pieces == 1 else 'pieces'} scored within {months} "
-        f"{'month' if months == 1 else 'months'}, at least {least} of their criteria exactly as "
-        f"agreed, a bias of at most {most} of the scale either way."
+    what = ngettext("{count} reference piece", "{count} reference pieces", pieces)
+    within = ngettext("{count} month", "{count} months", months)
+    return _(
+        "{pieces} scored within {months}, at least {least} of their criteria exactly as agreed, a "
+        "bias of at most {most} of the scale either way."
+    ).format(
+        pieces=what.format(count=pieces),
+        months=within.format(count=months),
+        least=least,
+        most=most,
     )
 
 
@@ -54,10 +60,11 @@ def asked(requirement: AssessorRequirement) -> str:
 def reached(tally: Tally, counted: Sized) -> str:
     """Return in words what the sittings ``counted`` come to."""
     number = len(counted)
-    said = (
-        f"{number} {'piece' if number == 1 else 'pieces'}, {tally.same} of {tally.criteria} "
-        "criteria exactly as agreed"
-    )
+    said = ngettext(
+        "{count} piece, {same} of {criteria} criteria exactly as agreed",
+        "{count} pieces, {same} of {criteria} criteria exactly as agreed",
+        number,
+    ).format(count=number, same=tally.same, criteria=tally.criteria)
     return (
         _("{said}, scores {bias_text}.").format(said=said, bias_text=bias_text(tally.bias))
         if tally.bias is not None

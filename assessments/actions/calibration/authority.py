@@ -100,7 +100,7 @@ def authorise(*, actor: Person, program: Program, assessor: Person) -> Authorisa
         assessor=assessor,
         granted=True,
         figures=_figures(requirement, found),
-        until=day_text(found.until),
+        until=found.until,
         by=actor,
     )
     data = {**_about(given), "until": str(given.until), "figures": given.figures}

@@ -4,6 +4,7 @@ from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.actions.panel.guards import (
     STATES,
@@ -118,12 +119,14 @@ def end_judging(*, actor: Person, panel: Panel) -> Panel:
     held = locked.rounds.exclude(number=TRAINING_ROUND).count()
     needed = ROUNDS_NEEDED[Panel.Method(locked.method)]
     if held < needed:
-        rounds = _("one round") if needed == 1 else _("{needed} rounds").format(needed=needed)
         raise Refused(
-            _(
-                "{method} needs {rounds} beside the training round; so far "
-                "{held}. Open the next round."
-            ).format(method=locked.get_method_display(), rounds=rounds, held=held)
+            ngettext(
+                "{method} needs one round beside the training round; so far {held}. Open the next "
+                "round.",
+                "{method} needs {needed} rounds beside the training round; so far {held}. Open the "
+                "next round.",
+                needed,
+            ).format(method=locked.get_method_display(), needed=needed, held=held)
         )
     require_unchanged(locked)
     change_state(locked, to=Panel.State.JUDGED, allowed=STATES)
@@ -135,9 +138,17 @@ def _check_judges(panel: Panel) -> None:
     seated = panel.judges.filter(state=Judge.State.SEATED).count()
     if seated < FEWEST_JUDGES:
         raise Refused(
-            f"A round needs at least {FEWEST_JUDGES} seated judges; there "
-            f"{'is 1' if seated == 1 else 'is none'}. Invite judges, and wait until they have "
-            "taken their seats."
+            (
+                _(
+                    "A round needs at least {fewest} seated judges; there is 1. Invite judges, and "
+                    "wait until they have taken their seats."
+                )
+                if seated == 1
+                else _(
+                    "A round needs at least {fewest} seated judges; there is none. Invite judges, "
+                    "and wait until they have taken their seats."
+                )
+            ).format(fewest=FEWEST_JUDGES)
         )
     makers = ", ".join(str(judge.person) for judge in judges_own_piece(panel))
     if makers:

@@ -45,10 +45,14 @@ class AdoptForm(forms.Form):
                 max_length=40,
                 required=False,
                 widget=forms.TextInput(attrs=SHARE),
-                help_text=_("{rstrip}. Leave it empty for no minimum.").format(
-                    rstrip=outcome["statement"].rstrip(".")
-                )
-                + ("" if rule["outcome_minima"] else _(" The pass rule asks for no minima.")),
+                help_text=(
+                    _("{statement}. Leave it empty for no minimum.")
+                    if rule["outcome_minima"]
+                    else _(
+                        "{statement}. Leave it empty for no minimum. The pass rule asks for no "
+                        "minima."
+                    )
+                ).format(statement=outcome["statement"].rstrip(".")),
             )
         self.fields["critical"] = forms.MultipleChoiceField(
             label=_("Critical criteria"),

@@ -108,13 +108,13 @@ class PlacementForm(JudgementForm):
 
     relevance = forms.ChoiceField(
         label=_l("How relevant is it for this work?"),
-        choices=tuple(RELEVANCE.items()),
+        choices=[(key, _l(said)) for key, said in RELEVANCE.items()],
         widget=forms.RadioSelect,
         error_messages={"required": _l("Choose how relevant it is.")},
     )
     difficulty = forms.ChoiceField(
         label=_l("How hard is it for the mason who just meets the standard?"),
-        choices=tuple(DIFFICULTY.items()),
+        choices=[(key, _l(said)) for key, said in DIFFICULTY.items()],
         widget=forms.RadioSelect,
         error_messages={"required": _l("Choose how hard it is.")},
     )
@@ -126,7 +126,7 @@ class RatingForm(JudgementForm):
 
     rating = forms.TypedChoiceField(
         coerce=int,
-        choices=tuple(RATINGS.items()),
+        choices=[(key, _l(said)) for key, said in RATINGS.items()],
         widget=forms.RadioSelect,
         error_messages={"required": _l("Choose a rating from 1 to 5.")},
     )
@@ -137,7 +137,7 @@ class GroupForm(JudgementForm):
     """Which group a piece belongs to."""
 
     group = forms.ChoiceField(
-        choices=tuple(GROUPS.items()),
+        choices=[(key, _l(said)) for key, said in GROUPS.items()],
         widget=forms.RadioSelect,
         error_messages={"required": _l("Choose one of the two groups.")},
     )

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _l
 from django.utils.translation import gettext_noop as N_
@@ -32,7 +33,10 @@ class PanelForm(forms.Form):
     """How a panel judges; what it holds is fixed once the first round opens."""
 
     method = forms.ChoiceField(
-        choices=[(method.value, f"{method.label}: {METHODS[method]}") for method in Panel.Method],
+        choices=[
+            (method.value, format_lazy("{}: {}", method.label, _l(METHODS[method])))
+            for method in Panel.Method
+        ],
         widget=forms.RadioSelect,
         initial=Panel.Method.ANGOFF,
         error_messages={"required": _l("Choose a method.")},

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.models import (
     AssessorRequirement,
@@ -23,7 +24,6 @@ from training.models import Person, Program, Role
 from training.queries.todo import Todo, todo_source
 
 NOTICE = timedelta(days=60)
-FEW = ("", "One", "Two", "Three", "Four", "Five", "Six")
 
 
 @todo_source
@@ -86,10 +86,12 @@ def _missing(
     counted = {piece for piece, day in days.items() if months_later(day, asks.months) >= today}
     missing = min(asks.pieces - len(counted), len(in_use - counted))
     if missing > 0:
-        number = FEW[missing] if missing < len(FEW) else str(missing)
-        pieces = _("reference piece") if missing == 1 else _("reference pieces")
+        few = ("", _("One"), _("Two"), _("Three"), _("Four"), _("Five"), _("Six"))
+        number = few[missing] if missing < len(few) else str(missing)
         yield Todo(
-            _("{number} {pieces} to score").format(number=number, pieces=pieces),
+            ngettext(
+                "{number} reference piece to score", "{number} reference pieces to score", missing
+            ).format(number=number),
             _("{title}. Who signs off must score as agreed.").format(title=program.title),
             reverse("calibration"),
             _("See what is asked"),

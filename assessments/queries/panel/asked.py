@@ -6,7 +6,6 @@ from typing import Any
 
 from django.db.models import Min, Q
 from django.utils import timezone
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as N_
 
 from assessments.models import Attempt, Criterion, Decision, Judgement, JudgingRound, Panel
@@ -15,12 +14,12 @@ Key = tuple[str, str]
 
 # Ebel's grid (R. L. Ebel, Essentials of Educational Measurement, 1972; from memory).
 RELEVANCE = {
-    "essential": "Essential",
-    "important": "Important",
-    "acceptable": "Acceptable",
-    "questionable": "Questionable",
+    "essential": N_("Essential"),
+    "important": N_("Important"),
+    "acceptable": N_("Acceptable"),
+    "questionable": N_("Questionable"),
 }
-DIFFICULTY = {"easy": "Easy", "medium": "Medium", "hard": "Hard"}
+DIFFICULTY = {"easy": N_("Easy"), "medium": N_("Medium"), "hard": N_("Hard")}
 CELLS = tuple(f"{relevance}-{difficulty}" for relevance in RELEVANCE for difficulty in DIFFICULTY)
 
 # Five steps around the borderline; the regression reads the cut at the third.
@@ -88,11 +87,12 @@ def cell_of(value: Mapping[str, Any]) -> str:
 
 
 def cell_title(cell: str) -> str:
-    """Return a cell in words: ``essential-easy`` gives ``Essential and easy``."""
+    """Return a cell in words: ``essential-easy`` gives ``Essential and easy``.
+
+    In English, since reports that are kept hold it.
+    """
     relevance, _unused, difficulty = cell.partition("-")
-    return _("{relevance} and {difficulty}").format(
-        relevance=RELEVANCE[relevance], difficulty=DIFFICULTY[difficulty].lower()
-    )
+    return f"{RELEVANCE[relevance]} and {DIFFICULTY[difficulty].lower()}"
 
 
 def piece_ids(panels: Sequence[Panel]) -> dict[uuid.UUID, list[uuid.UUID]]:

@@ -74,28 +74,28 @@ def _changed(adoption: Adoption, document: dict[str, Any]) -> list[str]:
             _(
                 "The task or its criteria changed since the judges of panel {number} saw them: "
                 "{what_to_do}."
-            ).format(number=number, what_to_do=WHAT_TO_DO)
+            ).format(number=number, what_to_do=_(WHAT_TO_DO))
         ]
     now, said = as_fixed(document), []
-    for name, word in (("cut", "cut"), ("band", "band")):
+    for name, word in (("cut", _("cut")), ("band", _("band"))):
         if now[name] != adopted[name]:
             said.append(
                 _(
                     "The {word} in the draft is not the one adopted of panel {number}: "
                     "{what_to_do}."
-                ).format(word=word, number=number, what_to_do=WHAT_TO_DO)
+                ).format(word=word, number=number, what_to_do=_(WHAT_TO_DO))
             )
     if now["minima"] != adopted["minima"]:
         said.append(
             _(
                 "The minima of the outcomes are not those adopted of panel {number}: {what_to_do}."
-            ).format(number=number, what_to_do=WHAT_TO_DO)
+            ).format(number=number, what_to_do=_(WHAT_TO_DO))
         )
     if now["critical"] != adopted["critical"]:
         said.append(
             _(
                 "The critical criteria are not those adopted of panel {number}: {what_to_do}."
-            ).format(number=number, what_to_do=WHAT_TO_DO)
+            ).format(number=number, what_to_do=_(WHAT_TO_DO))
         )
     return said
 

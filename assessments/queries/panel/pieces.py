@@ -80,7 +80,7 @@ def _measured(criterion: Mapping[str, Any], value: Mapping[str, Any]) -> str:
 
 
 def _checked(criterion: Mapping[str, Any], value: Mapping[str, Any]) -> str:
-    return "Yes" if value["answer"] else "No"
+    return _("Yes") if value["answer"] else _("No")
 
 
 def _counted(criterion: Mapping[str, Any], value: Mapping[str, Any]) -> str:

@@ -3,25 +3,18 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop as N_
-
 from assessments.engine.numbers import decimal_text, exact
 from assessments.queries.panel.asked import CELLS, GROUPS, LIMITS, cell_of, cell_title
 
 Document = Mapping[str, Any]
 Table = dict[str, Any]
 LIMIT_TITLES = {
-    "least_cut": N_("Lowest cut, %"),
-    "most_cut": N_("Highest cut, %"),
-    "least_fail": N_("Lowest share not meeting it, %"),
-    "most_fail": N_("Highest share not meeting it, %"),
+    "least_cut": "Lowest cut, %",
+    "most_cut": "Highest cut, %",
+    "least_fail": "Lowest share not meeting it, %",
+    "most_fail": "Highest share not meeting it, %",
 }
-UNITS = {
-    "angoff": N_("share in %"),
-    "ebel": N_("cell of the grid"),
-    "borderline": N_("rating, 1 to 5"),
-}
+UNITS = {"angoff": "share in %", "ebel": "cell of the grid", "borderline": "rating, 1 to 5"}
 
 
 def round_tables(document: Document, round: Mapping[str, Any]) -> list[Table]:
@@ -30,14 +23,12 @@ def round_tables(document: Document, round: Mapping[str, Any]) -> list[Table]:
     Shares are in percent; an empty cell is a judgement that was not made.
     """
     standing = _standing(round)
-    judges = sorted(
-        {judge for judge, _unused, _unused in standing}, key=lambda name: (len(name), name)
-    )
+    judges = sorted({judge for judge, _, _ in standing}, key=lambda name: (len(name), name))
     if not judges:
         return []
     unit = UNITS.get(document["method"], "group")
     number = round["number"]
-    name = _("Round {number}").format(number=number) + (_(", for training") if number == 0 else "")
+    name = f"Round {number}" + (", for training" if number == 0 else "")
     items = [
         (item["title"], [_shown(standing.get((j, item["kind"], item["key"]))) for j in judges])
         for item in document["items"]
@@ -54,20 +45,15 @@ def round_tables(document: Document, round: Mapping[str, Any]) -> list[Table]:
         for limit in LIMITS
     ]
     parts = [
-        ("judgements", f"{name}: {unit}", _("What was judged"), items),
-        ("cells", _("{name}: share for each cell, in %").format(name=name), "Cell", _given(cells)),
-        (
-            "limits",
-            _("{name}: limits for the sense check").format(name=name),
-            "Limit",
-            _given(limits),
-        ),
+        ("judgements", f"{name}: {unit}", "What was judged", items),
+        ("cells", f"{name}: share for each cell, in %", "Cell", _given(cells)),
+        ("limits", f"{name}: limits for the sense check", "Limit", _given(limits)),
     ]
     return [
         {
             "key": f"round_{number}_{key}",
             "title": title,
-            "columns": [first, *(_("Judge {judge}").format(judge=judge) for judge in judges)],
+            "columns": [first, *(f"Judge {judge}" for judge in judges)],
             "rows": [[row, *values] for row, values in rows],
         }
         for key, title, first, rows in parts
@@ -91,7 +77,7 @@ def _everything(document: Document) -> Table:
             rows.append(
                 [
                     round["number"],
-                    _("Judge {judge}").format(judge=row["judge"]),
+                    f"Judge {row['judge']}",
                     kind,
                     key,
                     titles.get((kind, key)),
@@ -101,8 +87,8 @@ def _everything(document: Document) -> Table:
                     "no" if row["id"] in replaced else "yes",
                 ]
             )
-    columns = ["Round", "Judge", "Kind", "Key", "Title", "Value", "Note", _("Entered at"), "Stands"]
-    return {"key": "everything", "title": _("All judgements"), "columns": columns, "rows": rows}
+    columns = ["Round", "Judge", "Kind", "Key", "Title", "Value", "Note", "Entered at", "Stands"]
+    return {"key": "everything", "title": "All judgements", "columns": columns, "rows": rows}
 
 
 def _standing(round: Mapping[str, Any]) -> dict[tuple[str, str, str], dict[str, Any]]:

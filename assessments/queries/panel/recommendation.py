@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
 from assessments.engine.numbers import exact
@@ -146,7 +145,7 @@ def _recommended(
     panel: Panel, rounds: Sequence[JudgingRound], pieces: Sequence[Scored]
 ) -> Recommendation:
     if not rounds:
-        return _none(panel, _("No round that counts is closed yet: close one, then look again."))
+        return _none(panel, "No round that counts is closed yet: close one, then look again.")
     before = rounds[-2] if len(rounds) > 1 else None
     try:
         return _by_method(panel, rounds[-1], before, pieces)
@@ -155,8 +154,8 @@ def _recommended(
 
 
 def _none(panel: Panel, reason: str) -> Recommendation:
-    cut = NotComputed("cut", _("Recommended cut"), reason)
-    title = _("What the panel recommends: {method}").format(method=panel.get_method_display())
+    cut = NotComputed("cut", "Recommended cut", reason)
+    title = f"What the panel recommends: {panel.get_method_display()}"
     return Recommendation(panel.method, cut, Section(panel.method, title, reason, (cut,)))
 
 
@@ -187,28 +186,24 @@ def _by_pieces(panel: Panel, given: Judgements, pieces: Sequence[Scored]) -> Rec
     count = known.sum(axis=0)
     means = np.where(known, given.estimates, 0.0).sum(axis=0) / np.maximum(count, 1)
     use = (count > 0) & ~np.isnan(scores)
-    unused = _("Left out for want of a judgement or a score: {of} pieces.").format(of=_of(~use))
+    unused = f"Left out for want of a judgement or a score: {_of(~use)} pieces."
     notes: tuple[str, ...] = () if use.all() else (unused,)
     if panel.method == Panel.Method.BORDERLINE:
         found = borderline_regression(means[use], scores[use])
-        said = _("A piece counts with the mean of its judges' ratings.")
+        said = "A piece counts with the mean of its judges' ratings."
     else:
         split = use & (means == 0.5)
         use &= ~split
         found = contrasting_groups(means[use] > 0.5, scores[use])
-        said = _("A piece belongs to the group in which most of its judges put it.")
+        said = "A piece belongs to the group in which most of its judges put it."
         if split.any():
-            notes += (
-                _("Left out since the judges were evenly split: {of} pieces.").format(
-                    of=_of(split)
-                ),
-            )
+            notes += (f"Left out since the judges were evenly split: {_of(split)} pieces.",)
     section = replace(found.section, notes=(*found.section.notes, said, *notes))
     return replace(found, section=section)
 
 
 def _of(which: NDArray[np.bool_]) -> str:
-    return _("{sum} of {which_count}").format(sum=int(which.sum()), which_count=len(which))
+    return f"{int(which.sum())} of {len(which)}"
 
 
 def _ebel(panel: Panel, last: JudgingRound) -> Recommendation:
@@ -233,7 +228,7 @@ def _ebel(panel: Panel, last: JudgingRound) -> Recommendation:
 
 
 def _place(cell: str) -> tuple[str, str]:
-    relevance, _unused, difficulty = cell.partition("-")
+    relevance, _, difficulty = cell.partition("-")
     return relevance, difficulty
 
 
@@ -256,7 +251,7 @@ def _criteria(panel: Panel, keys: Sequence[str]) -> tuple[list[float], list[str]
 
 
 def _names(letters: Sequence[str]) -> tuple[str, ...]:
-    return tuple(_("Judge {letter}").format(letter=letter) for letter in letters)
+    return tuple(f"Judge {letter}" for letter in letters)
 
 
 def _judged(panel: Panel, last: JudgingRound) -> int:
@@ -277,7 +272,7 @@ def _movement(
     found = list(zip(rounds, [*before, last], strict=True))
     rows = tuple(
         (
-            _("Round {number}").format(number=round.number),
+            f"Round {round.number}",
             _judged(panel, round),
             100 * cut.value if isinstance(cut, Figure) else None,
             100 * cut.standard_error
@@ -288,35 +283,33 @@ def _movement(
     )
     return Section(
         "movement",
-        _("From round to round"),
-        _moved([cut for _unused, cut in found]),
+        "From round to round",
+        _moved([cut for _, cut in found]),
         tables=(
             Table(
                 "rounds",
-                _("The cut that each round came to"),
-                ("Round", "Judges", _("Cut, %"), _("Standard error, percentage points")),
+                "The cut that each round came to",
+                ("Round", "Judges", "Cut, %", "Standard error, percentage points"),
                 rows,
             ),
         ),
-        notes=(_("The last round is the one that counts: judges had talked over the one before."),),
+        notes=("The last round is the one that counts: judges had talked over the one before.",),
     )
 
 
 def _moved(cuts: Sequence[Result]) -> str:
     first, last = cuts[0], cuts[-1]
     if not (isinstance(first, Figure) and isinstance(last, Figure)):
-        return _("Not every round came to a cut, so there is no telling how it moved.")
+        return "Not every round came to a cut, so there is no telling how it moved."
     move = 100 * (last.value - first.value)
     if abs(move) < 0.005:
-        said = _("The cut stayed where it was")
+        said = "The cut stayed where it was"
     else:
         said = f"The cut went {'up' if move > 0 else 'down'} by {abs(move):.2f} percentage points"
     if first.standard_error is None or last.standard_error is None:
-        return _("{said} from the first round to the last.").format(said=said)
-    closer = _("closer together") if last.standard_error < first.standard_error else _("no closer")
-    return _("{said} from the first round to the last, and the judges ended {closer}.").format(
-        said=said, closer=closer
-    )
+        return f"{said} from the first round to the last."
+    closer = "closer together" if last.standard_error < first.standard_error else "no closer"
+    return f"{said} from the first round to the last, and the judges ended {closer}."
 
 
 def _sense_check(
@@ -327,13 +320,11 @@ def _sense_check(
         return None
     limits = _middle_limits(limits_arrays(panel, rounds[-1]))
     if limits is None:
-        return _no_check(_("No judge said which cuts and failing rates are tolerable."))
+        return _no_check("No judge said which cuts and failing rates are tolerable.")
     if not scores:
         return _no_check(
-            _(
-                "There are no scores yet to check the cut against: nobody was assessed before on "
-                "these criteria."
-            )
+            "There are no scores yet to check the cut against: nobody was assessed before on "
+            "these criteria."
         )
     try:
         return hofstee(np.array([row.share for row in scores]), *limits).section
@@ -342,8 +333,8 @@ def _sense_check(
 
 
 def _no_check(reason: str) -> Section:
-    figure = NotComputed("sense_check", _("Cut by Hofstee's compromise"), reason)
-    return Section("sense_check", _("Sense check"), reason, (figure,))
+    figure = NotComputed("sense_check", "Cut by Hofstee's compromise", reason)
+    return Section("sense_check", "Sense check", reason, (figure,))
 
 
 def _middle_limits(given: Judgements) -> tuple[float, ...] | None:

@@ -164,9 +164,9 @@ def words_of(value: Mapping[str, Any]) -> str:
     if "share" in value:
         return percent_text(exact(value["share"]))
     if "rating" in value:
-        return f"{value['rating']}: {RATINGS[value['rating']].lower()}"
+        return f"{value['rating']}: {_(RATINGS[value['rating']]).lower()}"
     if "group" in value:
-        return GROUPS[value["group"]]
+        return _(GROUPS[value["group"]])
     if "relevance" in value:
         return cell_title(cell_of(value))
     cut, fail = (

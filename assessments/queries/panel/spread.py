@@ -4,8 +4,6 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop as N_
 from numpy.typing import NDArray
 
 from assessments.engine.numbers import exact
@@ -16,7 +14,7 @@ from assessments.queries.panel.arrays import ebel_arrays, judgement_arrays, limi
 from assessments.queries.panel.asked import RATINGS, cell_title, judges_pieces
 
 TRAINING = 0
-NOTE = N_("The letters stand for the judges. What is missing is never filled in.")
+NOTE = "The letters stand for the judges. What is missing is never filled in."
 
 
 def spread_of(panel: Panel, round: JudgingRound, document: Mapping[str, Any]) -> dict[str, Any]:
@@ -44,24 +42,18 @@ def limits_of(panel: Panel, round: JudgingRound) -> dict[str, Any]:
     """Return the section on the limits of the sense check."""
     found = limits_arrays(panel, round)
     rows = tuple(
-        (
-            _("Judge {name}").format(name=name),
-            *(None if np.isnan(each) else each for each in limits.tolist()),
-        )
+        (f"Judge {name}", *(None if np.isnan(each) else each for each in limits.tolist()))
         for name, limits in zip(found.judges, found.estimates, strict=True)
     )
     entered = sum(row[1] is not None for row in rows)
-    columns = ("Judge", _("Lowest cut"), _("Highest cut"), _("Fewest not yet"), _("Most not yet"))
+    columns = ("Judge", "Lowest cut", "Highest cut", "Fewest not yet", "Most not yet")
     return section_document(
         Section(
             "limits",
-            _("What the judges think reasonable"),
-            _(
-                "{entered} of {rows_count} judges said between what a reasonable cut lies, and "
-                "between "
-                "what a reasonable share of trainees not yet meeting it."
-            ).format(entered=entered, rows_count=len(rows)),
-            tables=(Table("limits", _("Limits of the sense check (shares)"), columns, rows),),
+            "What the judges think reasonable",
+            f"{entered} of {len(rows)} judges said between what a reasonable cut lies, and between "
+            "what a reasonable share of trainees not yet meeting it.",
+            tables=(Table("limits", "Limits of the sense check (shares)", columns, rows),),
             notes=(NOTE,),
         )
     )
@@ -75,20 +67,14 @@ def placements_of(panel: Panel, round: JudgingRound, document: Mapping[str, Any]
         (titles[item], *(cell and cell_title(cell) for cell in column))
         for item, column in zip(found.items, zip(*found.placements, strict=True), strict=True)
     )
-    columns = ("Criterion", *(_("Judge {name}").format(name=name) for name in found.judges))
+    columns = ("Criterion", *(f"Judge {name}" for name in found.judges))
     return section_document(
         Section(
             "placements",
-            _("Where the judges placed the criteria"),
-            _(
-                "{value} of {judges_count} judges "
-                "placed all {items_count} criteria by relevance and difficulty."
-            ).format(
-                value=sum(None not in own for own in found.placements),
-                judges_count=len(found.judges),
-                items_count=len(found.items),
-            ),
-            tables=(Table("placements", _("Relevance and difficulty"), columns, rows),),
+            "Where the judges placed the criteria",
+            f"{sum(None not in own for own in found.placements)} of {len(found.judges)} judges "
+            f"placed all {len(found.items)} criteria by relevance and difficulty.",
+            tables=(Table("placements", "Relevance and difficulty", columns, rows),),
             notes=(NOTE,),
         )
     )
@@ -113,27 +99,22 @@ def _pieces(panel: Panel, round: JudgingRound) -> Section:
     words = (
         {float(rating): str(rating) for rating in RATINGS}
         if panel.method == Panel.Method.BORDERLINE
-        else {1.0: "Competent", 0.0: _("Not yet")}
+        else {1.0: "Competent", 0.0: "Not yet"}
     )
     rows = tuple(
-        (
-            _("Piece {number}").format(number=number),
-            *(words.get(value) for value in column.tolist()),
-        )
+        (f"Piece {number}", *(words.get(value) for value in column.tolist()))
         for number, column in enumerate(found.estimates.T, 1)
     )
     whole = int((~np.isnan(found.estimates)).all(axis=1).sum())
     return Section(
         "spread",
-        _("How the judges saw the pieces"),
-        _("{whole} of {judges_count} judges judged all {items_count} pieces.").format(
-            whole=whole, judges_count=len(found.judges), items_count=len(found.items)
-        ),
+        "How the judges saw the pieces",
+        f"{whole} of {len(found.judges)} judges judged all {len(found.items)} pieces.",
         tables=(
             Table(
                 "pieces",
-                _("Judgements by piece"),
-                ("Piece", *(_("Judge {name}").format(name=name) for name in found.judges)),
+                "Judgements by piece",
+                ("Piece", *(f"Judge {name}" for name in found.judges)),
                 rows,
             ),
         ),

@@ -85,8 +85,11 @@ def panels_that_wait(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     for panel in panels:
         preparing = panel.state == Panel.State.PREPARING
         yield Todo(
-            f"Panel {panel.number} on {panel.program.title} waits for "
-            f"{'its first' if preparing else 'the next'} round",
+            (
+                _("Panel {number} on {title} waits for its first round")
+                if preparing
+                else _("Panel {number} on {title} waits for the next round")
+            ).format(number=panel.number, title=panel.program.title),
             _("Invite judges, then open the training round.")
             if preparing
             else _("No round is open: open the next one, or end the judging."),

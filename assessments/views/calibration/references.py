@@ -87,7 +87,7 @@ def reference(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             if agreed is None or not agreed.show(refused):
                 show(form, refused)
         else:
-            messages.success(request, "Changed.")
+            messages.success(request, _("Changed."))
             return redirect("reference", piece.pk)
     standard = load_standard(piece.standard.document)
     context = {

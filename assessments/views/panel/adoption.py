@@ -94,7 +94,7 @@ def _page(
     request: HttpRequest, panel: Panel, advice: Advice, form: AdoptForm, status: int = 200
 ) -> HttpResponse:
     scores = advice.pieces or advice.earlier
-    cuts = [("Recommended", advice.cut)]
+    cuts = [(_("Recommended"), advice.cut)]
     typed = _typed(form["cut"].value())
     if typed != advice.cut:
         cuts.append((_("As written below"), typed))

@@ -172,7 +172,7 @@ def _question_page(
         "number": sheet.lines.index(line) + 1,
         "count": len(sheet.lines),
         "keep": keep,
-        "ratings": RATINGS,
+        "ratings": {rating: _(said) for rating, said in RATINGS.items()},
         "criterion": with_limits_worked_out(sheet, line),
         "evidence": evidence_on(line.key) if line.kind == KINDS.ATTEMPT else [],
         "placed": _placed(sheet, line),
