@@ -26,6 +26,8 @@ help: ## List the commands
 demo: runtime ## Set up what is missing, then serve the demo on http://127.0.0.1:$(PORT)
 	@$(ADDRESS) exec $(BIN)/python manage.py demo --port $(PORT)
 
+# Debian images often forbid bytecode; here it halves what collecting the tests costs.
+test: export PYTHONDONTWRITEBYTECODE =
 test: tools lint ## Set up what is missing, lint, then run every test, on all processors
 	$(BIN)/pytest -n $(WORKERS) --dist worksteal
 
