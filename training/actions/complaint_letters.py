@@ -11,7 +11,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 
 from training.letters import address, send_letter
-from training.models import Complaint
+from training.models import Complaint, Organisation
 from training.queries.complaints import answerers_of
 
 FOLDER = "training/evaluation/email"
@@ -45,7 +45,8 @@ def tell_of_answer(complaint: Complaint) -> None:
 
 def _tell_outside(complaint: Complaint) -> None:
     """Write to the outside contact, who has no account, in the language of the site."""
-    name, to = parseaddr(complaint.provider.outside_contact)
+    # Read anew: a provider fetched earlier may hold another contact.
+    name, to = parseaddr(Organisation.objects.get(pk=complaint.provider_id).outside_contact)
     if not to:
         return
     context = {**_about(complaint), "contact": name or to, "maker": complaint.made_by}
