@@ -1,12 +1,14 @@
 """How progress is shown in templates: the drawing of an outcome, shares in words."""
 
 from fractions import Fraction
+from functools import lru_cache
 
 from django import template
-from django.utils.html import format_html
+from django.template.loader import render_to_string
+from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from assessments.engine.numbers import Exact, number_text, tidy, to_fraction
 from assessments.progress_drawing import Spot, progress_svg
@@ -52,21 +54,39 @@ def behind(value: Share) -> str:
     ).format(counted=value.counted, all=value.all)
 
 
-@register.inclusion_tag("includes/status.html")
-def stands(line: Line) -> dict[str, str]:
+@register.simple_tag
+def stands(line: Line) -> SafeString:
     """Show where an outcome stands after what was seen last: word, shape and colour."""
-    tone, shape = STANDS[line.word]
-    return {"word": _word(line.word), "tone": tone, "shape": shape}
+    return _status(line.word, get_language() or "")
+
+
+@lru_cache(maxsize=64)
+def _status(word: str, language: str) -> SafeString:
+    # A cohort shows it in every cell, in four words at most: each is made once for a language.
+    tone, shape = STANDS[word]
+    context = {"word": _word(word), "tone": tone, "shape": shape}
+    return mark_safe(render_to_string("includes/status.html", context).strip())
 
 
 @register.simple_tag
-def before(line: Line) -> SafeString | str:
-    """Say the shares before the last, for who cannot see the drawing."""
-    earlier = [share(each) for _point, each in line.points[:-1]]
-    if not earlier:
-        return ""
-    said = _("Before that: {shares}.").format(shares=", ".join(earlier))
-    return format_html('<span class="visually-hidden">{}</span>', said)
+def cell(line: Line) -> SafeString:
+    """Show a line of progress beside others: drawing, where it stands, the shares in words.
+
+    One piece and no template: a cohort has many of them.
+    """
+    parts = [drawn(line), _status(line.word, get_language() or "")]
+    if line.points:
+        latest = line.points[-1][1]
+        parts += [
+            '<br><span class="small">',
+            escape(f"{share(latest)} {behind(latest)}"),
+            "</span>",
+        ]
+    if len(line.points) > 1:
+        earlier = ", ".join(share(each) for _point, each in line.points[:-1])
+        said_before = _("Before that: {shares}.").format(shares=earlier)
+        parts += ['<span class="visually-hidden">', escape(said_before), "</span>"]
+    return mark_safe("".join(parts))  # escaped above, or made of numbers
 
 
 def _word(word: str) -> str:

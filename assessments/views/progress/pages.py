@@ -4,12 +4,14 @@ import uuid
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from assessments.queries.progress import progress_of, progress_of_run
 from assessments.queries.progress_tomorrow import tomorrow_of
 from assessments.queries.scope import may_assess
 from training.queries.scope import enrolments_visible_to
+from training.site_time import zone_of
 from training.views.runs import visible_run
 from training.views.who import person_of
 
@@ -41,4 +43,5 @@ def run_progress(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     run = visible_run(person_of(request), pk)
     cohort = progress_of_run(run)
     context = {"run": run, "cohort": cohort, "tomorrow": tomorrow_of(run, cohort)}
-    return render(request, "assessments/progress/run_progress.html", context)
+    with timezone.override(zone_of(run.site)):
+        return render(request, "assessments/progress/run_progress.html", context)

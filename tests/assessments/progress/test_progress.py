@@ -180,6 +180,17 @@ def test_nobody_sees_how_another_comes_on(yard: Yard) -> None:
     assert client.get(reverse("run_progress", args=[yard.run.pk])).status_code == 404
 
 
+def test_sessions_are_told_by_the_clock_of_the_site(yard: Yard) -> None:
+    yard.run.site.time_zone = "Pacific/Honolulu"  # far from that of the tests
+    yard.run.site.save()
+    add_session(
+        actor=yard.lead, run=yard.run, plan=session_plan(yard, today(yard) + timedelta(days=1))
+    )
+    piece(yard, C1={"level": 0})
+    address = reverse("run_progress", args=[yard.run.pk])
+    assert browser(yard.instructor).get(address).content.decode().count(">09:00<") == 2
+
+
 def test_both_pages_say_shares_in_words(yard: Yard) -> None:
     piece(yard, C1={"level": 1}, C2=BAD_GAP)
     for address in (
