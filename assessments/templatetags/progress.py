@@ -74,7 +74,7 @@ def cell(line: Line) -> SafeString:
 
     One piece and no template: a cohort has many of them.
     """
-    parts = [drawn(line), _status(line.word, get_language() or "")]
+    parts: list[str] = [drawn(line), _status(line.word, get_language() or "")]
     if line.points:
         latest = line.points[-1][1]
         parts += [

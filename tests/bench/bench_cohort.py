@@ -51,7 +51,7 @@ def _measure(trainees: int) -> None:
     from tests.factories import enrol, make_person
 
     yard = _yard()
-    patterns: list[Any] = urls.urlpatterns  # type: ignore[assignment]
+    patterns: list[Any] = urls.urlpatterns
     patterns.append(path("bare/<uuid:pk>/", _bare, name="bare"))
     client = Client(headers={"host": "localhost"})
     client.force_login(yard.instructor, backend="django.contrib.auth.backends.ModelBackend")
