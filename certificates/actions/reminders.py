@@ -94,8 +94,10 @@ def _subject(items: Sequence[Item]) -> str:
     wanted = ngettext("{count} confirmation is due", "{count} confirmations are due", due)
     lapsing, wanted = lapsing.format(count=lapses), wanted.format(count=due)
     if lapses and due:
-        return _("{lapsing} and {confirming}").format(lapsing=lapsing, confirming=wanted)
-    return lapsing if lapses else wanted
+        said = _("{lapsing} and {confirming}").format(lapsing=lapsing, confirming=wanted)
+    else:
+        said = lapsing if lapses else wanted
+    return f"{said[:1].upper()}{said[1:]}"
 
 
 def _text(person: Person, items: Sequence[Item]) -> str:
