@@ -2,6 +2,8 @@
 
 from django.apps import AppConfig
 
+from training.said import register_said
+
 
 class AssessmentsConfig(AppConfig):
     """Task, criteria, passing standard, scoring and decision."""
@@ -24,3 +26,8 @@ class AssessmentsConfig(AppConfig):
         from assessments.queries.reviews import follows  # noqa: F401 (as above)
         from assessments.queries.reviews import todo as reviews  # noqa: F401 (as above)
         from assessments.queries.site import todo as site  # noqa: F401 (as above)
+        from assessments.wording import engine
+        from assessments.wording import evidence as figures
+
+        register_said(engine.SAID, engine.VALUES, engine.FORMS)
+        register_said(figures.SAID, figures.VALUES, figures.FORMS)

@@ -1,0 +1,1 @@
+"""The sentences of the pure packages, as patterns that are translated where they are shown."""
