@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import translation
 
 from certificates.actions import submittals
 from certificates.actions.submittals import CoverageChanged, submit
@@ -183,6 +184,14 @@ def test_two_managers_at_once(works: Works, monkeypatch: pytest.MonkeyPatch) -> 
     assert len(stored_files()) == Submittal.objects.count() == 1
     again = submit(actor=other, project=works.project, seen=statement.seen, met_by=words)
     assert again.number == 2
+
+
+def test_what_is_signed_does_not_depend_on_the_language_of_who_signs(works: Works) -> None:
+    statement = statement_now(works.project)
+    assert statement.gaps
+    with translation.override("es"):
+        assert statement_now(works.project).seen == statement.seen
+        assert statement_now(works.project).document == statement.document
 
 
 def test_the_number_of_queries_does_not_grow(works: Works) -> None:
