@@ -2,6 +2,7 @@
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
+from django.utils.translation import gettext as _
 
 LONGEST_EMAIL = 254
 
@@ -14,18 +15,26 @@ def clean_email(typed: str) -> str:
     """
     email = typed.strip()
     if not email:
-        raise ValueError("Write the person's e-mail address: it is what they sign in with.")
+        raise ValueError(_("Write the person's e-mail address: it is what they sign in with."))
     if not email.isascii():
         raise ValueError(
-            f"“{email[:80]}” has letters that e-mail addresses here cannot hold: write it in "
-            "unaccented letters (the xn-- form for such a domain)."
+            _(
+                "“{email}” has letters that e-mail addresses here cannot hold: write it in "
+                "unaccented letters (the xn-- form for such a domain)."
+            ).format(email=email[:80])
         )
     if len(email) > LONGEST_EMAIL:
-        raise ValueError(f"This address has {len(email)} characters: {LONGEST_EMAIL} at most.")
+        raise ValueError(
+            _("This address has {count} characters: {most} at most.").format(
+                count=len(email), most=LONGEST_EMAIL
+            )
+        )
     try:
         validate_email(email)
     except ValidationError:
         raise ValueError(
-            f"“{email[:80]}” is not an e-mail address: write one such as name@example.org."
+            _("“{email}” is not an e-mail address: write one such as name@example.org.").format(
+                email=email[:80]
+            )
         ) from None
     return email.lower()

@@ -2,6 +2,8 @@
 
 import unicodedata
 
+from django.utils.translation import gettext as _
+
 LONGEST_NAME = 200
 # Zero-width joiners shape words in Persian and in scripts of India; every other
 # invisible character could only make one name look like another.
@@ -18,19 +20,25 @@ def clean_name(typed: str) -> str:
     """
     name = " ".join(unicodedata.normalize("NFC", typed).split())
     if not name:
-        raise ValueError("Write the person's full name, as it should stand on a record.")
+        raise ValueError(_("Write the person's full name, as it should stand on a record."))
     if len(name) > LONGEST_NAME:
-        raise ValueError(f"This name has {len(name)} characters: write {LONGEST_NAME} at most.")
+        raise ValueError(
+            _("This name has {count} characters: write {most} at most.").format(
+                count=len(name), most=LONGEST_NAME
+            )
+        )
     for character in name:
         if unicodedata.category(character) in ("Cc", "Cf", "Cs", "Co") and (
             character not in _JOINERS
         ):
             raise ValueError(
-                f"This name holds an invisible character (U+{ord(character):04X}): "
-                "type the name anew instead of pasting it."
+                _(
+                    "This name holds an invisible character ({code}): type the name anew instead "
+                    "of pasting it."
+                ).format(code=f"U+{ord(character):04X}")
             )
     if not any(character.isalpha() for character in name):
-        raise ValueError("This name has no letter: write the person's full name.")
+        raise ValueError(_("This name has no letter: write the person's full name."))
     return name
 
 

@@ -3,6 +3,10 @@
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
+from training.dates import day_text
 from training.errors import Refused
 from training.models import CourseRun, Site
 
@@ -22,14 +26,18 @@ def instant(day: date, at: time, zone: ZoneInfo, *, field: str) -> datetime:
     first, second = (shown.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
     if _there_and_back(first, zone) != shown:
         raise Refused(
-            f"There is no {at:%H:%M} on {day:%d %b %Y} in {zone}: clocks go forward past it. "
-            "Choose an hour before or after.",
+            _(
+                "There is no {hour} on {day} in {zone}: clocks go forward past it. "
+                "Choose an hour before or after."
+            ).format(hour=f"{at:%H:%M}", day=day_text(day), zone=zone),
             field=field,
         )
     if first.utcoffset() != second.utcoffset():
         raise Refused(
-            f"{at:%H:%M} comes twice on {day:%d %b %Y} in {zone}: clocks go back that night. "
-            "Choose an hour that comes once, before or after.",
+            _(
+                "{hour} comes twice on {day} in {zone}: clocks go back that night. "
+                "Choose an hour that comes once, before or after."
+            ).format(hour=f"{at:%H:%M}", day=day_text(day), zone=zone),
             field=field,
         )
     return first.astimezone(UTC)
@@ -52,12 +60,18 @@ def run_days(run: CourseRun) -> list[date]:
 def span(starts_at: datetime, ends_at: datetime, zone: ZoneInfo) -> str:
     """Return a sentence's part such as "3 Nov 2026, 08:00 to 12:00" by the clocks of ``zone``."""
     start, end = starts_at.astimezone(zone), ends_at.astimezone(zone)
-    until = f"{end:%H:%M}" if start.date() == end.date() else f"{end:%H:%M} on {_day(end)}"
-    return f"{_day(start)}, {start:%H:%M} to {until}"
+    until = (
+        f"{end:%H:%M}"
+        if start.date() == end.date()
+        else _("{hour} on {day}").format(hour=f"{end:%H:%M}", day=_day(end))
+    )
+    return _("{day}, {start} to {until}").format(
+        day=_day(start), start=f"{start:%H:%M}", until=until
+    )
 
 
 def _day(at: datetime) -> str:
-    return f"{at.day} {at:%b %Y}"
+    return date_format(at, "j M Y")
 
 
 def _there_and_back(at: datetime, zone: ZoneInfo) -> datetime:

@@ -2,6 +2,9 @@
 
 from collections.abc import Iterable, Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
 from assessments.models import (
     Acknowledgement,
     Attempt,
@@ -24,17 +27,19 @@ REMOVED = "This file named a person who was erased since, so it was removed. Mak
 
 stays(
     Kept(
-        "Decisions and observations.",
-        "They hold numbers of people, not names, and prove results to those who rely on them.",
+        N_("Decisions and observations."),
+        N_("They hold numbers of people, not names, and prove results to those who rely on them."),
     ),
     Kept(
-        "Words of others in practice plans, retakes and the answers of reviews.",
-        "They only grow, and are about the work. Whoever writes them is told to name nobody.",
+        N_("Words of others in practice plans, retakes and the answers of reviews."),
+        N_("They only grow, and are about the work. Whoever writes them is told to name nobody."),
     ),
     Kept(
-        "The document of a panel whose recommendation was adopted: its judges by name.",
-        "Its digest is part of the sealed standard, which everybody was assessed under; it shows "
-        "that the standard was fixed properly.",
+        N_("The document of a panel whose recommendation was adopted: its judges by name."),
+        N_(
+            "Its digest is part of the sealed standard, which everybody was assessed under; it "
+            "shows that the standard was fixed properly."
+        ),
     ),
 )
 
@@ -45,8 +50,9 @@ def being_assessed(person: Person, in_writing: bool) -> Iterator[str]:
     attempts = Attempt.objects.filter(enrolment__person=person, state=Attempt.State.OPEN)
     for each in attempts.select_related("enrolment__run__program", "enrolment__run__site"):
         yield (
-            f"Attempt {each.number} on {each.enrolment.run} is open: let it be decided or made "
-            "void first."
+            _("Attempt {number} on {run} is open: let it be decided or made void first.").format(
+                number=each.number, run=each.enrolment.run
+            )
         )
 
 
@@ -55,9 +61,11 @@ def reviewed(person: Person, in_writing: bool) -> Iterator[str]:
     """Tell of a review that waits for its outcome, asked for or given to the person."""
     open_ones = Review.objects.filter(state__in=(Review.State.ASKED, Review.State.GIVEN))
     if open_ones.filter(asked_by=person).exists():
-        yield "A review that this person asked for is under way: let it be answered first."
+        yield _("A review that this person asked for is under way: let it be answered first.")
     if open_ones.filter(reviewer=person).exists():
-        yield "This person has a review to answer: let it be answered, or given to another, first."
+        yield _(
+            "This person has a review to answer: let it be answered, or given to another, first."
+        )
 
 
 @erasure_block
@@ -65,7 +73,9 @@ def judging(person: Person, in_writing: bool) -> Iterator[str]:
     """Tell of a seat on a panel at work."""
     seats = Judge.objects.filter(person=person).exclude(state=Judge.State.STOOD_DOWN)
     for each in seats.exclude(panel__state__in=OVER).select_related("panel__program"):
-        yield f"{each.panel} is at work with this person on it: let the judge stand down first."
+        yield _(
+            "{panel} is at work with this person on it: let the judge stand down first."
+        ).format(panel=each.panel)
 
 
 @erasure_step

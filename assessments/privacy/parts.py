@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from django.db.models.fields.files import FieldFile
+from django.utils.translation import gettext_noop as N_
 
 from assessments.models import (
     Acknowledgement,
@@ -46,74 +47,76 @@ def photograph(row: Photo) -> Iterator[tuple[str, FieldFile]]:
 
 
 personal_data(
-    Part("attempts", "Your attempts at the tasks.", Attempt, ("enrolment__person",)),
+    Part("attempts", N_("Your attempts at the tasks."), Attempt, ("enrolment__person",)),
     Part(
         "observations",
-        "What was scored of your work.",
+        N_("What was scored of your work."),
         Observation,
         ("attempt__enrolment__person",),
     ),
-    Part("decisions", "What was decided of it.", Decision, ("attempt__enrolment__person",)),
+    Part("decisions", N_("What was decided of it."), Decision, ("attempt__enrolment__person",)),
     Part(
         "photographs",
-        "Photographs of your work.",
+        N_("Photographs of your work."),
         Photo,
         ("attempt__enrolment__person",),
         files=photograph,
     ),
     Part(
         "score_sheets",
-        "Paper sheets on which your work was scored.",
+        N_("Paper sheets on which your work was scored."),
         PaperSheet,
         ("attempt__enrolment__person",),
     ),
     Part(
         "logged_evidence",
-        "Entries of the site log that show your work.",
+        N_("Entries of the site log that show your work."),
         LoggedEvidence,
         ("attempt__enrolment__person",),
     ),
-    Part("acknowledgements", "Which results you read.", Acknowledgement, ("person",)),
+    Part("acknowledgements", N_("Which results you read."), Acknowledgement, ("person",)),
     Part(
         "practice_plans",
-        "What was agreed to be practised.",
+        N_("What was agreed to be practised."),
         PracticePlan,
         ("attempt__enrolment__person",),
     ),
     Part(
         "practice_items",
-        "What is in those plans.",
+        N_("What is in those plans."),
         PlanItem,
         ("plan__attempt__enrolment__person",),
     ),
-    Part("practice_pieces", "Pieces made for practice.", PracticePiece, ("enrolment__person",)),
+    Part("practice_pieces", N_("Pieces made for practice."), PracticePiece, ("enrolment__person",)),
     Part(
         "practice_scores",
-        "What was seen on those pieces.",
+        N_("What was seen on those pieces."),
         PracticeScore,
         ("piece__enrolment__person",),
     ),
-    Part("retakes", "Attempts made again.", Retake, ("attempt__enrolment__person",)),
-    Part("retake_days", "When they were to be made.", RetakeDay, ("attempt__enrolment__person",)),
-    Part("reviews", "The reviews you asked for, and what came of them.", Review, ("asked_by",)),
+    Part("retakes", N_("Attempts made again."), Retake, ("attempt__enrolment__person",)),
+    Part(
+        "retake_days", N_("When they were to be made."), RetakeDay, ("attempt__enrolment__person",)
+    ),
+    Part("reviews", N_("The reviews you asked for, and what came of them."), Review, ("asked_by",)),
     Part(
         "review_photographs",
-        "Photographs you handed in with a review.",
+        N_("Photographs you handed in with a review."),
         ReviewPhoto,
         ("review__asked_by",),
     ),
     Part(
         "review_scores",
-        "How your work was scored again.",
+        N_("How your work was scored again."),
         ReviewScore,
         ("review__asked_by",),
     ),
-    Part("authorisations", "What you may sign off.", Authorisation, ("assessor",)),
-    Part("sittings", "Your goes at reference pieces.", CalibrationSitting, ("assessor",)),
-    Part("sitting_scores", "What you scored there.", CalibrationScore, ("sitting__assessor",)),
-    Part("panel_seats", "Your seats on panels.", Judge, ("person",)),
-    Part("judgements", "What you judged there.", Judgement, ("judge__person",)),
-    Part("site_packs", "The runs you took onto devices.", Pack, ("assessor",)),
+    Part("authorisations", N_("What you may sign off."), Authorisation, ("assessor",)),
+    Part("sittings", N_("Your goes at reference pieces."), CalibrationSitting, ("assessor",)),
+    Part("sitting_scores", N_("What you scored there."), CalibrationScore, ("sitting__assessor",)),
+    Part("panel_seats", N_("Your seats on panels."), Judge, ("person",)),
+    Part("judgements", N_("What you judged there."), Judgement, ("judge__person",)),
+    Part("site_packs", N_("The runs you took onto devices."), Pack, ("assessor",)),
 )
 not_about(
     SCORED,

@@ -7,9 +7,10 @@ from typing import Any
 from django.utils import timezone
 
 from assessments.trainingreport.people import People
-from training.models import CourseRun, Session
+from training.models import CourseRun, Module, Session
 from training.queries.calendar import sessions_of
 from training.queries.hours import Hours, PersonHours
+from training.said import english
 from training.site_time import zone_of
 
 Facts = dict[str, Any]
@@ -46,7 +47,7 @@ def taught_facts(run: CourseRun, people: People, hours: Hours) -> Facts:
             {
                 "key": module.key,
                 "title": module.title,
-                "kind": module.get_kind_display(),
+                "kind": english(Module.Kind(module.kind).label),
                 "asked": module.minutes,
                 "held": sum(
                     minutes_of(each)

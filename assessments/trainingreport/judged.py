@@ -20,6 +20,7 @@ from assessments.sentences import pass_rule_sentences
 from assessments.trainingreport.people import People
 from assessments.trainingreport.work import MayDo
 from training.models import CourseRun
+from training.said import english
 
 Facts = dict[str, Any]
 
@@ -156,7 +157,7 @@ def _standard(standard: SealedStandard, zone: ZoneInfo) -> Facts:
         if panel is None
         else {
             "number": panel["number"],
-            "method": str(Panel.Method(panel["method"]).label),
+            "method": english(Panel.Method(panel["method"]).label),
             "judges": panel["judges"],
             "rounds": panel["rounds"],
             "adopted_cut": panel["adopted_cut"],

@@ -56,7 +56,7 @@ class ProgramChoice(forms.Form):
         Program.objects.none(),
         label=_l("Program"),
         error_messages={
-            "required": _l(NOTHING_CHOSEN),
+            "required": NOTHING_CHOSEN,
             "invalid_choice": _l("Choose a program from the list."),
         },
         help_text=_l(

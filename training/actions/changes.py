@@ -4,9 +4,11 @@ from datetime import date
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.actions.permission import require_lead
+from training.dates import day_text
 from training.errors import Refused
 from training.models import Person, Program, ProgramChange
 
@@ -29,15 +31,15 @@ def decide_change(
     require_lead(actor, program.provider)
     text, grounds = text.strip(), grounds.strip()
     if not text:
-        raise Refused("Write what is to change.", field="text")
+        raise Refused(_("Write what is to change."), field="text")
     if not grounds:
         raise Refused(
-            "Write the grounds: which figure, answer or event led to it.", field="grounds"
+            _("Write the grounds: which figure, answer or event led to it."), field="grounds"
         )
     if decided_on > timezone.localdate():
-        raise Refused("This day lies ahead: give the day of the decision.", field="decided_on")
+        raise Refused(_("This day lies ahead: give the day of the decision."), field="decided_on")
     if due_on is not None and due_on < decided_on:
-        raise Refused("This is before the decision: give a later day or none.", field="due_on")
+        raise Refused(_("This is before the decision: give a later day or none."), field="due_on")
     change = ProgramChange.objects.create(
         program=program,
         text=text,
@@ -69,14 +71,18 @@ def finish_change(*, actor: Person, change: ProgramChange, done_on: date) -> Pro
         .get(pk=change.pk)
     )
     if change.done_on is not None:
-        raise Refused(f"This change was done on {change.done_on:%d %b %Y} already.")
+        raise Refused(
+            _("This change was done on {done_on} already.").format(done_on=day_text(change.done_on))
+        )
     if done_on < change.decided_on:
         raise Refused(
-            f"It was decided on {change.decided_on:%d %b %Y}: give that day or a later one.",
+            _("It was decided on {decided_on}: give that day or a later one.").format(
+                decided_on=day_text(change.decided_on)
+            ),
             field="done_on",
         )
     if done_on > timezone.localdate():
-        raise Refused("This day lies ahead: say so when it is done.", field="done_on")
+        raise Refused(_("This day lies ahead: say so when it is done."), field="done_on")
     change.done_on = done_on
     change.save(update_fields=["done_on"])
     write_log(

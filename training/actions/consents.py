@@ -2,6 +2,7 @@
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.errors import Refused
@@ -31,12 +32,12 @@ def note_consent(
     oneself; Refused, at ``how``, for another way.
     """
     if how not in HOW:
-        raise Refused("Choose how it was said: on paper, or on your device.", field="how")
+        raise Refused(_("Choose how it was said: on paper, or on your device."), field="how")
     run, provider = enrolment.run, enrolment.run.program.provider
     if enrolment.person_id == actor.pk or not (
         is_lead(actor, provider) or runs_visible_to(actor).filter(pk=run.pk).exists()
     ):
-        raise PermissionDenied("Only an instructor of this run or its lead may write this down.")
+        raise PermissionDenied(_("Only an instructor of this run or its lead may write this down."))
     return _say(actor, enrolment.person, provider, kind, given, how)
 
 
@@ -46,9 +47,14 @@ def _say(
 ) -> Consent:
     """Save and return the answer; the same answer twice is kept once."""
     if kind not in Consent.Kind.values:
-        raise Refused("Choose what the answer is about.", field="kind")
+        raise Refused(_("Choose what the answer is about."), field="kind")
     if not providers_of(person).filter(pk=provider.pk).exists():
-        raise Refused(f"{person} has nothing to do with {provider}.", field="provider")
+        raise Refused(
+            _("{person} has nothing to do with {provider}.").format(
+                person=person, provider=provider
+            ),
+            field="provider",
+        )
     Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     before = consents_of([person], provider)[person.pk][kind]
     if before is given:

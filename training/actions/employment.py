@@ -6,10 +6,13 @@ from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.employment_notify import tell_answer, tell_left, tell_offer
 from training.actions.identify import identify
 from training.actions.log import write_log
+from training.dates import day_text
 from training.emails import clean_email
 from training.errors import Refused
 from training.models import Employment, EmploymentOffer, Organisation, Person
@@ -22,13 +25,15 @@ State = EmploymentOffer.State
 # of the past than an offer should.
 BACK = timedelta(days=31)
 AHEAD = timedelta(days=366)
-MEANWHILE = "This offer was answered or taken back meanwhile: see below how it stands."
+MEANWHILE = N_("This offer was answered or taken back meanwhile: see below how it stands.")
 
 
 def require_manager(actor: Person, organisation: Organisation) -> None:
     """Raise PermissionDenied unless ``actor`` manages the crew of ``organisation``."""
     if not contractor_organisations(actor).filter(pk=organisation.pk).exists():
-        raise PermissionDenied(f"Only a manager of {organisation} may do this.")
+        raise PermissionDenied(
+            _("Only a manager of {organisation} may do this.").format(organisation=organisation)
+        )
 
 
 @transaction.atomic
@@ -46,7 +51,10 @@ def offer_employment(
     person = _addressed(full_name, email)
     _require_near(since)
     if not_over(Employment.objects.filter(person=person, organisation=organisation), since):
-        raise Refused(f"{person.email} is on your crew on this day already.", field="email")
+        raise Refused(
+            _("{email} is on your crew on this day already.").format(email=person.email),
+            field="email",
+        )
     try:
         with transaction.atomic():
             offer = EmploymentOffer.objects.create(
@@ -54,7 +62,9 @@ def offer_employment(
             )
     except IntegrityError:
         raise Refused(
-            f"An offer to {person.email} waits for an answer already: take that one back first.",
+            _("An offer to {email} waits for an answer already: take that one back first.").format(
+                email=person.email
+            ),
             field="email",
         ) from None
     tell_offer(offer)
@@ -88,7 +98,7 @@ def answer_offer(
     beginning of another employment, and when the employments changed meanwhile.
     """
     if offer.person_id != actor.pk:
-        raise PermissionDenied("Only the person who was asked answers an offer.")
+        raise PermissionDenied(_("Only the person who was asked answers an offer."))
     # Two answers at once: the second waits here, then finds what the first one made.
     Person.objects.select_for_update(no_key=True).get(pk=actor.pk)
     row = _waiting(offer)
@@ -96,13 +106,17 @@ def answer_offer(
     if accept:
         if seen is not None and seen != mark_of(actor):
             raise Refused(
-                "Your employment changed since you opened this page, so nothing was done. Read "
-                "how it stands now, then decide again."
+                _(
+                    "Your employment changed since you opened this page, so nothing was done. Read "
+                    "how it stands now, then decide again."
+                )
             )
         if row.since < timezone.localdate() - BACK:
             raise Refused(
-                f"This offer is from {row.since:%d %b %Y} on, which is too long ago. Ask "
-                f"{row.organisation} for a new one."
+                _(
+                    "This offer is from {since} on, which is too long ago. Ask "
+                    "{organisation} for a new one."
+                ).format(since=day_text(row.since), organisation=row.organisation)
             )
         begun = follow_on(actor, row.organisation, row.since)
     _close(row, State.ACCEPTED if accept else State.DECLINED)
@@ -129,9 +143,15 @@ def follow_on(person: Person, organisation: Organisation, since: date) -> Employ
     for other in others:
         if other.since >= since:
             raise Refused(
-                f"Your employment at {other.organisation} begins on {other.since:%d %b %Y}, not "
-                f"before {since:%d %b %Y}. Ask {organisation} for a later day, or end the other "
-                "employment first."
+                _(
+                    "Your employment at {employer} begins on {since}, not before {day}. Ask "
+                    "{organisation} for a later day, or end the other employment first."
+                ).format(
+                    employer=other.organisation,
+                    since=day_text(other.since),
+                    day=day_text(since),
+                    organisation=organisation,
+                )
             )
     for other in others:
         other.until = since - timedelta(days=1)
@@ -158,12 +178,16 @@ def _require_near(since: date) -> None:
     today = timezone.localdate()
     if since < today - BACK:
         raise Refused(
-            f"Write {today - BACK:%d %b %Y} or a later day: an employment cannot begin earlier "
-            "by an offer.",
+            _("Write {day} or a later day: an employment cannot begin earlier by an offer.").format(
+                day=day_text(today - BACK)
+            ),
             field="since",
         )
     if since > today + AHEAD:
-        raise Refused(f"Write {today + AHEAD:%d %b %Y} or an earlier day.", field="since")
+        raise Refused(
+            _("Write {day} or an earlier day.").format(day=day_text(today + AHEAD)),
+            field="since",
+        )
 
 
 def _waiting(offer: EmploymentOffer) -> EmploymentOffer:

@@ -5,10 +5,12 @@ from datetime import date, timedelta
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.employment import require_manager
 from training.actions.employment_notify import tell_ended, tell_left
 from training.actions.log import write_log
+from training.dates import day_text
 from training.errors import Refused
 from training.models import Employment, Person
 
@@ -32,7 +34,7 @@ def end_employment(*, actor: Person, employment: Employment, until: date | None)
 def leave_employer(*, actor: Person, employment: Employment, until: date | None) -> None:
     """End the own employment after the day ``until``; raises as ``end_employment`` does."""
     if employment.person_id != actor.pk:
-        raise PermissionDenied("Only the person employed may do this.")
+        raise PermissionDenied(_("Only the person employed may do this."))
     row = _end(actor, employment, until)
     tell_left(row)
 
@@ -43,7 +45,7 @@ def _end(actor: Person, employment: Employment, until: date | None) -> Employmen
         Employment.objects.select_related("organisation", "person").filter(pk=employment.pk).first()
     )
     if row is None:
-        raise Refused("This employment was called off meanwhile: nothing is left to end.")
+        raise Refused(_("This employment was called off meanwhile: nothing is left to end."))
     data = {
         "person": row.person_id,
         "organisation": row.organisation_id,
@@ -52,7 +54,7 @@ def _end(actor: Person, employment: Employment, until: date | None) -> Employmen
     }
     if until is None:
         if row.since <= timezone.localdate():
-            raise Refused("It has begun: write its last day.", field="until")
+            raise Refused(_("It has begun: write its last day."), field="until")
         row.delete()
         row.pk = employment.pk  # the log names it
         row.until = None
@@ -67,17 +69,25 @@ def _end(actor: Person, employment: Employment, until: date | None) -> Employmen
 def _require_fit(row: Employment, until: date) -> None:
     today = timezone.localdate()
     if row.until is not None and row.until < today:
-        raise Refused(f"This employment ended on {row.until:%d %b %Y}.", field="until")
+        raise Refused(
+            _("This employment ended on {until}.").format(until=day_text(row.until)), field="until"
+        )
     if until < row.since:
         raise Refused(
-            f"The employment begins on {row.since:%d %b %Y}: write that day or a later one.",
+            _("The employment begins on {since}: write that day or a later one.").format(
+                since=day_text(row.since)
+            ),
             field="until",
         )
     if row.until is not None and until >= row.until:
         raise Refused(
-            f"It ends on {row.until:%d %b %Y} already: write an earlier day. A longer one needs "
-            "a new offer.",
+            _(
+                "It ends on {until} already: write an earlier day. A longer one needs a new offer."
+            ).format(until=day_text(row.until)),
             field="until",
         )
     if until > today + AHEAD:
-        raise Refused(f"Write {today + AHEAD:%d %b %Y} or an earlier day.", field="until")
+        raise Refused(
+            _("Write {day} or an earlier day.").format(day=day_text(today + AHEAD)),
+            field="until",
+        )

@@ -1,36 +1,41 @@
 """Plain e-mails about offers and employments; each is sent once the facts are saved."""
 
-from functools import partial
+from collections.abc import Callable
 
-from django.conf import settings
-from django.core.mail import send_mail
-from django.db import transaction
-from django.template.loader import render_to_string
-from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from training.actions.passwords import link_parts
+from training.letters import address, send_letter
 from training.models import Employment, EmploymentOffer, Organisation, Person, Role
 
 
 def tell_offer(offer: EmploymentOffer) -> None:
     """Tell the person of an offer; whoever has no password yet gets a link to set one."""
     person = offer.person
-    link = "" if person.has_usable_password() else _url("set_password", **link_parts(person))
+    link = "" if person.has_usable_password() else address("set_password", **link_parts(person))
     _send(
         [person],
-        f"{offer.organisation} asks you to join its crew",
+        lambda: _("{organisation} asks you to join its crew").format(
+            organisation=offer.organisation
+        ),
         "offer",
-        {"offer": offer, "set_password_url": link, "url": _url("my_employment")},
+        {"offer": offer, "set_password_url": link, "url": address("my_employment")},
     )
 
 
 def tell_answer(offer: EmploymentOffer) -> None:
     """Tell the managers of the contractor what the person answered."""
+
+    def subject() -> str:
+        if offer.state == EmploymentOffer.State.ACCEPTED:
+            return _("Your offer to {email} was accepted").format(email=offer.person.email)
+        return _("Your offer to {email} was declined").format(email=offer.person.email)
+
     _send(
         managers_of(offer.organisation),
-        f"Your offer to {offer.person.email} was {offer.get_state_display().lower()}",
+        subject,
         "answer",
-        {"offer": offer, "url": _url("offer_new")},
+        {"offer": offer, "url": address("offer_new")},
     )
 
 
@@ -38,9 +43,9 @@ def tell_ended(employment: Employment) -> None:
     """Tell the person that the contractor wrote the last day of the employment."""
     _send(
         [employment.person],
-        f"Your employment at {employment.organisation}",
+        lambda: _("Your employment at {organisation}").format(organisation=employment.organisation),
         "ended",
-        {"employment": employment, "url": _url("my_employment")},
+        {"employment": employment, "url": address("my_employment")},
     )
 
 
@@ -48,7 +53,7 @@ def tell_left(employment: Employment) -> None:
     """Tell the contractor's managers that somebody leaves, or left, the crew."""
     _send(
         managers_of(employment.organisation),
-        f"{employment.person} leaves your crew",
+        lambda: _("{person} leaves your crew").format(person=employment.person),
         "left",
         {"employment": employment},
     )
@@ -60,19 +65,14 @@ def managers_of(organisation: Organisation) -> list[Person]:
     return list(Person.objects.filter(pk__in=held.values("person"), is_active=True))
 
 
-def _send(people: list[Person], subject: str, name: str, context: dict[str, object]) -> None:
-    """Send once the transaction is saved, each person on their own: nobody learns of the others."""
+def _send(
+    people: list[Person], subject: Callable[[], str], name: str, context: dict[str, object]
+) -> None:
+    """Send to each person on their own: nobody learns of the others."""
     for person in people:
-        if person.is_active:
-            text = render_to_string(
-                f"training/employment/email_{name}.txt", {**context, "reader": person}
-            )
-            transaction.on_commit(
-                # A name with a line break in it would not do as a subject.
-                partial(send_mail, " ".join(subject.split()), text, None, [person.email]),
-                robust=True,
-            )
-
-
-def _url(name: str, **parts: str) -> str:
-    return f"{settings.BASE_URL}{reverse(name, kwargs=parts)}"
+        send_letter(
+            person,
+            subject=subject,
+            template=f"training/employment/email_{name}.txt",
+            context=context,
+        )

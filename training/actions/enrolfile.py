@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from training.actions.enrolments import (
     invite_to_coming,
@@ -44,8 +46,11 @@ class FileRefused(Refused):
     def __init__(self, faults: tuple[Fault, ...], good: int) -> None:
         number = len(faults)
         super().__init__(
-            f"Nobody is enrolled yet: {number} {'place needs' if number == 1 else 'places need'} "
-            "correcting.",
+            ngettext(
+                "Nobody is enrolled yet: {count} place needs correcting.",
+                "Nobody is enrolled yet: {count} places need correcting.",
+                number,
+            ).format(count=number),
             field="text",
         )
         self.faults = faults
@@ -64,7 +69,7 @@ def enrol_file(*, actor: Person, run: CourseRun, text: str, good_only: bool = Fa
             return _enrol(actor, run, text, good_only)
     except IntegrityError:
         raise Refused(
-            "Somebody else made one of these people known just now. Send the list again.",
+            _("Somebody else made one of these people known just now. Send the list again."),
             field="text",
         ) from None
 
@@ -125,10 +130,10 @@ def _faults(row: Row, known: Known) -> list[Fault]:
         enrolment = known.enrolments.get(person.pk)
         if enrolment and enrolment.state == Enrolment.State.ENROLLED:
             found.append(
-                Fault(row.number, "email", "Enrolled on this run already: delete this row.")
+                Fault(row.number, "email", _("Enrolled on this run already: delete this row."))
             )
         elif enrolment and enrolment.state == WAITING:
-            text = "On the waiting list of this run already: delete this row."
+            text = _("On the waiting list of this run already: delete this row.")
             found.append(Fault(row.number, "email", text))
     if row.employer:
         found.extend(_employer_faults(row, person, known))
@@ -139,15 +144,16 @@ def _employer_faults(row: Row, person: Person | None, known: Known) -> list[Faul
     employer = known.contractor(row.employer)
     if employer is None:
         nearest = known.nearest(row.employer)
-        hint = f"Did you mean “{nearest}”? " if nearest else ""
-        return [
-            Fault(
-                row.number,
-                "employer",
-                f"No contractor is named “{row.employer[:80]}”. {hint}Write a known "
-                "contractor's name, add it under People first, or leave the cell empty.",
+        said = [_("No contractor is named “{employer}”.").format(employer=row.employer[:80])]
+        if nearest:
+            said.append(_("Did you mean “{nearest}”?").format(nearest=nearest))
+        said.append(
+            _(
+                "Write a known contractor's name, add it under People first, or leave the cell "
+                "empty."
             )
-        ]
+        )
+        return [Fault(row.number, "employer", " ".join(said))]
     current = known.employers.get(person.pk) if person else None
     if person and current and current.organisation_id != employer.pk:
         return [Fault(row.number, "employer", other_employer(person, current.organisation))]

@@ -2,6 +2,7 @@
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.identify import identify
 from training.actions.invitations import tell_cancelled, tell_planned
@@ -36,7 +37,10 @@ def enrol_person(
     require_lead(actor, run.program.provider)
     run = lock_open_run(run)
     if employer is not None and employer.kind != Organisation.Kind.CONTRACTOR:
-        raise Refused(f"{employer} is not known as a contractor.", field="employer")
+        raise Refused(
+            _("{employer} is not known as a contractor.").format(employer=employer),
+            field="employer",
+        )
     person = identify(full_name, email)
     if run.instructors.filter(pk=person.pk).exists():
         raise Refused(teaches(person), field="email")
@@ -104,21 +108,23 @@ def lock_open_run(run: CourseRun) -> CourseRun:
         .get(pk=run.pk)
     )
     if locked.state == CourseRun.State.CLOSED:
-        raise Refused("This run is closed. Open it again to change who is enrolled.")
+        raise Refused(_("This run is closed. Open it again to change who is enrolled."))
     return locked
 
 
 def other_employer(person: Person, employer: Organisation) -> str:
     """Return the sentence for a person who works for somebody else so far as is known."""
-    return (
-        f"{person.full_name} is known to work for {employer}. Write that name, or record the "
+    return _(
+        "{full_name} is known to work for {employer}. Write that name, or record the "
         "new employer on the person's page first."
-    )
+    ).format(full_name=person.full_name, employer=employer)
 
 
 def teaches(person: Person) -> str:
     """Return the sentence for an instructor who is to be enrolled on the own run."""
-    return f"{person.full_name} teaches this run and cannot be a trainee on it."
+    return _("{full_name} teaches this run and cannot be a trainee on it.").format(
+        full_name=person.full_name
+    )
 
 
 def _keep_employer(person: Person, employer: Organisation | None) -> None:
@@ -142,10 +148,16 @@ def _place(run: CourseRun, person: Person, employer: Organisation | None) -> Enr
     if enrolment is None:
         return Enrolment.objects.create(run=run, person=person, employer=employer, state=state)
     if enrolment.state == Enrolment.State.ENROLLED:
-        raise Refused(f"{person.full_name} is enrolled on this run already.", field="email")
+        raise Refused(
+            _("{full_name} is enrolled on this run already.").format(full_name=person.full_name),
+            field="email",
+        )
     if enrolment.state == Enrolment.State.WAITING:
         raise Refused(
-            f"{person.full_name} is on the waiting list of this run already.", field="email"
+            _("{full_name} is on the waiting list of this run already.").format(
+                full_name=person.full_name
+            ),
+            field="email",
         )
     change_state(enrolment, to=state, allowed=ENROLMENT_CHANGES)
     enrolment.employer = employer

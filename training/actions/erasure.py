@@ -6,6 +6,7 @@ from functools import partial
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.errors import Refused
@@ -25,11 +26,13 @@ def require_may_erase(actor: Person, person: Person) -> None:
     """Raise PermissionDenied unless ``actor`` leads every provider that knows ``person``."""
     led = provider_organisations(actor)
     if not people_visible_to(actor).filter(pk=person.pk).exists():
-        raise PermissionDenied("Only a training lead of this person may do this.")
+        raise PermissionDenied(_("Only a training lead of this person may do this."))
     others: list[Organisation] = list(providers_of(person).exclude(pk__in=led.values("pk")))
     if others:
         names = ", ".join(str(each) for each in others)
-        raise PermissionDenied(f"{names} knows this person too: only a lead there may do this.")
+        raise PermissionDenied(
+            _("{names} knows this person too: only a lead there may do this.").format(names=names)
+        )
 
 
 @transaction.atomic
@@ -44,12 +47,12 @@ def erase_person(
     """
     require_may_erase(actor, person)
     if actor.pk == person.pk:
-        raise PermissionDenied("Nobody erases the own person: ask another lead.")
+        raise PermissionDenied(_("Nobody erases the own person: ask another lead."))
     row = Person.objects.select_for_update().get(pk=person.pk)
     if Erasure.objects.filter(person=row).exists():
-        raise Refused("This person's data is erased already.")
+        raise Refused(_("This person's data is erased already."))
     if not same_name(typed_name, row.full_name):
-        raise Refused("Write the person's name exactly as it stands here.", field="typed_name")
+        raise Refused(_("Write the person's name exactly as it stands here."), field="typed_name")
     why = _reason(reason, row)
     if in_the_way := blocks_of(row, in_writing=in_writing):
         raise Refused(" ".join(in_the_way))
@@ -82,12 +85,14 @@ def _reason(typed: str, person: Person) -> str:
     why = " ".join(typed.split())
     if not SHORTEST_REASON <= len(why) <= LONGEST_REASON:
         raise Refused(
-            f"Write why, in {SHORTEST_REASON} to {LONGEST_REASON} characters: it stays.",
+            _("Write why, in {least} to {most} characters: it stays.").format(
+                least=SHORTEST_REASON, most=LONGEST_REASON
+            ),
             field="reason",
         )
     told = why.casefold()
     if person.full_name.casefold() in told or person.email.casefold() in told:
-        raise Refused("Write the reason without name and address: it stays.", field="reason")
+        raise Refused(_("Write the reason without name and address: it stays."), field="reason")
     return why
 
 

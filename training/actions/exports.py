@@ -2,6 +2,7 @@
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.actions.erasure import require_may_erase
 from training.actions.log import write_log
@@ -16,7 +17,7 @@ def note_export(*, actor: Person, person: Person) -> None:
     knows the person.
     """
     if not actor.is_active:
-        raise PermissionDenied("Sign in first.")
+        raise PermissionDenied(_("Sign in first."))
     if actor.pk != person.pk:
         require_may_erase(actor, person)
     write_log(actor=actor, verb="person.exported", subject=person)

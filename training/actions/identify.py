@@ -1,6 +1,7 @@
 """Finding the person with an e-mail address, or making one known."""
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from training.emails import clean_email
 from training.errors import Refused
@@ -23,7 +24,9 @@ def identify(full_name: str, email: str) -> Person:
                 return Person.objects.create_user(address, name)
         except IntegrityError:
             raise Refused(
-                f"Somebody else made {address} known just now. Send the form again.",
+                _("Somebody else made {address} known just now. Send the form again.").format(
+                    address=address
+                ),
                 field="email",
             ) from None
     if not same_name(person.full_name, name):
@@ -33,10 +36,10 @@ def identify(full_name: str, email: str) -> Person:
 
 def other_name(person: Person) -> str:
     """Return the sentence for an address that is known under another name."""
-    return (
-        f"{person.email} is known as “{person.full_name}”. Write that name, or the other "
+    return _(
+        "{email} is known as “{full_name}”. Write that name, or the other "
         "person's own address: nobody is renamed here."
-    )
+    ).format(email=person.email, full_name=person.full_name)
 
 
 def _clean_both(full_name: str, email: str) -> tuple[str, str]:

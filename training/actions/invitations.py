@@ -3,19 +3,25 @@
 from collections.abc import Iterable, Sequence
 from functools import partial
 
-from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db import transaction
 from django.template.loader import render_to_string
-from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
 
 from training.ical import CANCEL, REQUEST, invitation
+from training.letters import address, send_letter
 from training.models import CourseRun, Person, Session
 from training.queries.calendar import is_published, participants, sessions_of
+from training.reader import reading_as
 from training.site_time import span, zone_of
 
 FOLDER = "training/calendar/email"
+INVITATION = N_("Invitation: {what} ({program})")
+CHANGED = N_("Changed: {what} ({program})")
+CANCELLED = N_("Cancelled: {what} ({program})")
 
 
 def tell_planned(
@@ -31,8 +37,8 @@ def tell_planned(
     calendar of the run is published.
     """
     if is_published(run):
-        word = "Changed" if changed else "Invitation"
-        _tell(run, sessions, people, method=REQUEST, word=word)
+        subject = CHANGED if changed else INVITATION
+        _tell(run, sessions, people, method=REQUEST, subject=subject)
 
 
 def tell_cancelled(
@@ -43,15 +49,17 @@ def tell_cancelled(
     The caller has counted their ``sequence`` up.
     """
     if is_published(run):
-        _tell(run, sessions, people, method=CANCEL, word="Cancelled")
+        _tell(run, sessions, people, method=CANCEL, subject=CANCELLED)
 
 
 def tell_of_place(person: Person, run: CourseRun) -> None:
     """Tell somebody of the waiting list that a place is theirs now."""
-    context = {"reader": person, "run": run, "url": settings.BASE_URL + reverse("home")}
-    subject = f"You have a place: {run.program.title}"
-    text = render_to_string(f"{FOLDER}/place.txt", context)
-    _send([_message(person, subject, text)] if person.is_active else [])
+    send_letter(
+        person,
+        subject=lambda: _("You have a place: {title}").format(title=run.program.title),
+        template=f"{FOLDER}/place.txt",
+        context={"run": run, "url": address("home")},
+    )
 
 
 def _tell(
@@ -60,7 +68,7 @@ def _tell(
     people: Iterable[Person] | None,
     *,
     method: str,
-    word: str,
+    subject: str,
 ) -> None:
     """Write one message to each person about all sessions that are theirs."""
     keys = [session.pk for session in sessions]
@@ -76,7 +84,7 @@ def _tell(
                 theirs.setdefault(each.person, []).append(session)
     _send(
         [
-            _invite(run, person, found, method=method, word=word)
+            _invite(run, person, found, method=method, subject=subject)
             for person, found in theirs.items()
             if found and person.is_active
         ]
@@ -84,24 +92,10 @@ def _tell(
 
 
 def _invite(
-    run: CourseRun, person: Person, sessions: Sequence[Session], *, method: str, word: str
+    run: CourseRun, person: Person, sessions: Sequence[Session], *, method: str, subject: str
 ) -> EmailMultiAlternatives:
-    zone = zone_of(run.site)
-    rows = [(each, span(each.starts_at, each.ends_at, zone)) for each in sessions]
-    what = f"{rows[0][0].title}, {rows[0][1]}" if len(rows) == 1 else f"{len(rows)} sessions"
-    text = render_to_string(
-        f"{FOLDER}/sessions.txt",
-        {
-            "reader": person,
-            "run": run,
-            "rows": rows,
-            "zone": zone,
-            "cancelled": method == CANCEL,
-            "changed": word == "Changed",
-            "url": settings.BASE_URL + reverse("my_sessions"),
-        },
-    )
-    message = _message(person, f"{word}: {what} ({run.program.title})", text)
+    with reading_as(person):
+        message = _written(run, person, sessions, subject, cancelled=method == CANCEL)
     now = timezone.now()
     parts = [invitation(each, person, method=method, now=now) for each in sessions]
     kind = f"text/calendar; method={method}"
@@ -115,9 +109,28 @@ def _invite(
     return message
 
 
-def _message(person: Person, subject: str, text: str) -> EmailMultiAlternatives:
+def _written(
+    run: CourseRun, person: Person, sessions: Sequence[Session], subject: str, *, cancelled: bool
+) -> EmailMultiAlternatives:
+    """Write the message in the active language, without its calendar files."""
+    zone = zone_of(run.site)
+    rows = [(each, span(each.starts_at, each.ends_at, zone)) for each in sessions]
+    what = ngettext("{count} session", "{count} sessions", len(rows)).format(count=len(rows))
+    if len(rows) == 1:
+        what = f"{rows[0][0].title}, {rows[0][1]}"
+    context = {
+        "reader": person,
+        "run": run,
+        "rows": rows,
+        "zone": zone,
+        "cancelled": cancelled,
+        "changed": subject == CHANGED,
+        "url": address("my_sessions"),
+    }
+    text = render_to_string(f"{FOLDER}/sessions.txt", context)
+    line = _(subject).format(what=what, program=run.program.title)
     # A title with a line break in it would not do as a subject.
-    return EmailMultiAlternatives(" ".join(subject.split()), text, None, [person.email])
+    return EmailMultiAlternatives(" ".join(line.split()), text, None, [person.email])
 
 
 def _send(messages: list[EmailMultiAlternatives]) -> None:

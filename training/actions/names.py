@@ -2,6 +2,7 @@
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.errors import Refused
@@ -18,7 +19,7 @@ def correct_name(*, actor: Person, person: Person, full_name: str) -> Person:
     cannot be one. The log keeps both names.
     """
     if not people_visible_to(actor).filter(pk=person.pk).exists():
-        raise PermissionDenied("Only a training lead of this person may do this.")
+        raise PermissionDenied(_("Only a training lead of this person may do this."))
     row = Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     before = row.full_name
     try:

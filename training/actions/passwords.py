@@ -5,6 +5,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.errors import Refused
@@ -23,11 +24,13 @@ def make_password_link(*, actor: Person | None, person: Person) -> dict[str, str
     """
     if actor is not None:
         if not people_visible_to(actor).filter(pk=person.pk).exists():
-            raise PermissionDenied("Only a training lead of this person may do this.")
+            raise PermissionDenied(_("Only a training lead of this person may do this."))
         if person.has_usable_password() and not _wholly_led_by(actor, person):
             raise Refused(
-                f"{person} has a password and is known beyond your own trainees and "
-                "instructors. A new link is made at the server: manage.py password_link."
+                _(
+                    "{person} has a password and is known beyond your own trainees and "
+                    "instructors. A new link is made at the server: manage.py password_link."
+                ).format(person=person)
             )
     write_log(actor=actor, verb="password.link_made", subject=person)
     return link_parts(person)

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.identify import identify
 from training.actions.log import write_log
@@ -28,7 +29,7 @@ def require_any_lead(actor: Person | None) -> None:
     None is whoever works at the server's own command line.
     """
     if actor is not None and not provider_organisations(actor).exists():
-        raise PermissionDenied("Only a training lead may do this.")
+        raise PermissionDenied(_("Only a training lead may do this."))
 
 
 @transaction.atomic
@@ -41,17 +42,17 @@ def add_organisation(
     """
     require_any_lead(actor)
     if actor is not None and kind == Organisation.Kind.PROVIDER:
-        raise PermissionDenied("A training provider is set up at the server's command line.")
+        raise PermissionDenied(_("A training provider is set up at the server's command line."))
     name = " ".join(name.split())
     if not name:
-        raise Refused("Write the organisation's name.", field="name")
+        raise Refused(_("Write the organisation's name."), field="name")
     try:
         with transaction.atomic():
             organisation = Organisation.objects.create(
                 kind=kind, name=name, address=address.strip()
             )
     except IntegrityError:
-        raise Refused(f"{name} is known already.", field="name") from None
+        raise Refused(_("{name} is known already.").format(name=name), field="name") from None
     write_log(
         actor=actor,
         verb="organisation.added",
@@ -74,14 +75,22 @@ def add_person(
     _may_give(actor, role, organisation)
     if KIND_OF_ROLE[Role.Kind(role)] != organisation.kind:
         raise Refused(
-            f"{organisation} is a {organisation.get_kind_display().lower()}: it has nobody "
-            f"who is {Role.Kind(role).label.lower()}.",
+            _("{organisation} is a {kind}: it has nobody who is {role}.").format(
+                organisation=organisation,
+                kind=organisation.get_kind_display().lower(),
+                role=Role.Kind(role).label.lower(),
+            ),
             field="organisation",
         )
     person = identify(full_name, email)
-    _, made = Role.objects.get_or_create(person=person, organisation=organisation, kind=role)
+    _unused, made = Role.objects.get_or_create(person=person, organisation=organisation, kind=role)
     if not made:
-        raise Refused(f"{person} has this role at {organisation} already.", field="role")
+        raise Refused(
+            _("{person} has this role at {organisation} already.").format(
+                person=person, organisation=organisation
+            ),
+            field="role",
+        )
     write_log(
         actor=actor,
         verb="role.given",
@@ -100,7 +109,7 @@ def take_role(*, actor: Person, role: Role) -> None:
     """
     _may_give(actor, role.kind, role.organisation)
     if role.person_id == actor.pk and role.kind == Role.Kind.LEAD:
-        raise Refused("You cannot take your own role as a lead: another lead can.")
+        raise Refused(_("You cannot take your own role as a lead: another lead can."))
     data = {"role": role.kind, "organisation": role.organisation_id}
     person = role.person
     role.delete()
@@ -118,19 +127,22 @@ def change_employer(
     for a day in the future or before the current employment began, and for no change.
     """
     if not people_visible_to(actor).filter(pk=person.pk).exists():
-        raise PermissionDenied("Only a training lead of this person may do this.")
+        raise PermissionDenied(_("Only a training lead of this person may do this."))
     if employer is not None and employer.kind != Organisation.Kind.CONTRACTOR:
-        raise Refused(f"{employer} is not known as a contractor.", field="employer")
+        raise Refused(
+            _("{employer} is not known as a contractor.").format(employer=employer),
+            field="employer",
+        )
     if since > timezone.localdate():
-        raise Refused("This day is in the future: write it once it has come.", field="since")
+        raise Refused(_("This day is in the future: write it once it has come."), field="since")
     Person.objects.select_for_update(no_key=True).get(pk=person.pk)
     others = list(not_over(Employment.objects.filter(person=person), since).order_by("since"))
     current = next((each for each in others if each.until is None), None)
     if (current.organisation_id if current else None) == (employer.pk if employer else None):
-        raise Refused("This is the employer known already.", field="employer")
+        raise Refused(_("This is the employer known already."), field="employer")
     if others and since <= others[-1].since:
         raise Refused(
-            f"An employment begins on {others[-1].since:%d %b %Y}: write a later day.",
+            _("An employment begins on {since}: write a later day.").format(since=others[-1].since),
             field="since",
         )
     for each in others:  # one whose last day is set already may not be over yet
@@ -155,4 +167,8 @@ def _may_give(actor: Person | None, role: str, organisation: Organisation) -> No
     if actor is None or role in OUTSIDE:
         return
     if not provider_organisations(actor).filter(pk=organisation.pk).exists():
-        raise PermissionDenied(f"Only a training lead of {organisation} may do this.")
+        raise PermissionDenied(
+            _("Only a training lead of {organisation} may do this.").format(
+                organisation=organisation
+            )
+        )

@@ -6,15 +6,20 @@ from collections.abc import Mapping
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.log import write_log
+from training.dates import day_text
 from training.errors import Refused
 from training.models import Enrolment, Person, Reaction, ReactionGiven
 from training.queries.reactions import has_answered, may_be_asked
 from training.reaction_form import HIGHEST, LONGEST_TEXT, LOWEST, QUESTIONS, STATEMENTS
 from training.site_time import zone_of
 
-ANSWERED = "You have answered about this run already. Nobody can tell your answers from the others."
+ANSWERED = N_(
+    "You have answered about this run already. Nobody can tell your answers from the others."
+)
 KEY_BITS = 62  # fits PostgreSQL's bigint
 
 
@@ -33,13 +38,17 @@ def give_reaction(
     last day, for a second answer, and for a value that is missing or not on the scale.
     """
     if enrolment.person_id != actor.pk:
-        raise PermissionDenied("Only the trainee may answer.")
+        raise PermissionDenied(_("Only the trainee may answer."))
     enrolment = Enrolment.objects.select_for_update(of=("self",)).get(pk=enrolment.pk)
     if enrolment.state != Enrolment.State.ENROLLED:
-        raise Refused("Only who took part in the run is asked. You are not enrolled on it now.")
+        raise Refused(_("Only who took part in the run is asked. You are not enrolled on it now."))
     run = enrolment.run
     if not may_be_asked(run):
-        raise Refused(f"Come back on the run's last day, {run.ends_on:%d %b %Y}, or after it.")
+        raise Refused(
+            _("Come back on the run's last day, {ends_on}, or after it.").format(
+                ends_on=day_text(run.ends_on)
+            )
+        )
     if has_answered(enrolment):
         raise Refused(ANSWERED)
     answers = {**_ratings(ratings), **_texts(texts)}
@@ -62,7 +71,12 @@ def _ratings(given: Mapping[str, int]) -> dict[str, int]:
     for each in STATEMENTS:
         value = given.get(each.key)
         if value is None or not LOWEST <= value <= HIGHEST:
-            raise Refused(f"Choose a number from {LOWEST} to {HIGHEST}.", field=each.key)
+            raise Refused(
+                _("Choose a number from {lowest} to {highest}.").format(
+                    lowest=LOWEST, highest=HIGHEST
+                ),
+                field=each.key,
+            )
         found[each.key] = value
     return found
 
@@ -72,7 +86,10 @@ def _texts(given: Mapping[str, str]) -> dict[str, str]:
     for each in QUESTIONS:
         text = given.get(each.key, "").strip()
         if len(text) > LONGEST_TEXT:
-            raise Refused(f"Shorten this to {LONGEST_TEXT} characters.", field=each.key)
+            raise Refused(
+                _("Shorten this to {count} characters.").format(count=LONGEST_TEXT),
+                field=each.key,
+            )
         if text:
             found[each.key] = text
     return found

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.actions.permission import require_lead
@@ -36,12 +37,18 @@ def create_run(
     """
     require_lead(actor, program.provider)
     if site.provider_id != program.provider_id:
-        raise Refused(f"{site} is not a site of {program.provider}.", field="site")
+        raise Refused(
+            _("{site} is not a site of {provider}.").format(site=site, provider=program.provider),
+            field="site",
+        )
     if ends_on < starts_on:
-        raise Refused("The last day is before the first: change one of them.", field="ends_on")
+        raise Refused(_("The last day is before the first: change one of them."), field="ends_on")
     if (ends_on - starts_on).days >= LONGEST_RUN:
         raise Refused(
-            f"This run would last more than {LONGEST_RUN} days: check the years.", field="ends_on"
+            _("This run would last more than {count} days: check the years.").format(
+                count=LONGEST_RUN
+            ),
+            field="ends_on",
         )
     for person in instructors:
         _must_teach(person, program)
@@ -72,12 +79,15 @@ def add_instructor(*, actor: Person, run: CourseRun, person: Person) -> None:
     require_lead(actor, run.program.provider)
     run = CourseRun.objects.select_for_update(of=("self",)).get(pk=run.pk)
     if run.state == CourseRun.State.CLOSED:
-        raise Refused("This run is closed. Open it again to change who teaches it.")
+        raise Refused(_("This run is closed. Open it again to change who teaches it."))
     _must_teach(person, run.program, field="person")
     if run.instructors.filter(pk=person.pk).exists():
-        raise Refused(f"{person} teaches this run already.", field="person")
+        raise Refused(_("{person} teaches this run already.").format(person=person), field="person")
     if run.enrolments.filter(person=person).exclude(state="withdrawn").exists():
-        raise Refused(f"{person} is a trainee on this run, or waits for a place.", field="person")
+        raise Refused(
+            _("{person} is a trainee on this run, or waits for a place.").format(person=person),
+            field="person",
+        )
     run.instructors.add(person)
     write_log(actor=actor, verb="run.instructor_added", subject=run, data={"person": person.pk})
 
@@ -96,7 +106,7 @@ def close_run(*, actor: Person, run: CourseRun) -> CourseRun:
 def _change(actor: Person, run: CourseRun, to: CourseRun.State, verb: str) -> CourseRun:
     require_lead(actor, run.program.provider)
     if to == CourseRun.State.OPEN and not run.instructors.exists():
-        raise Refused("Nobody teaches this run yet: add an instructor first.")
+        raise Refused(_("Nobody teaches this run yet: add an instructor first."))
     changed = change_state(run, to=to, allowed=RUN_CHANGES)
     write_log(actor=actor, verb=verb, subject=changed)
     return changed
@@ -107,4 +117,9 @@ def _must_teach(person: Person, program: Program, field: str = "instructors") ->
         person=person, organisation=program.provider, kind=Role.Kind.INSTRUCTOR
     )
     if not teaches.exists():
-        raise Refused(f"{person} is not an instructor of {program.provider}.", field=field)
+        raise Refused(
+            _("{person} is not an instructor of {provider}.").format(
+                person=person, provider=program.provider
+            ),
+            field=field,
+        )

@@ -3,6 +3,7 @@
 from zoneinfo import available_timezones
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.actions.permission import require_lead
@@ -27,15 +28,19 @@ def add_site(
     """
     require_lead(actor, provider)
     if time_zone not in available_timezones():
-        raise Refused("Choose a time zone such as America/New_York.", field="time_zone")
+        raise Refused(_("Choose a time zone such as America/New_York."), field="time_zone")
     if owner is not None and owner.kind != Organisation.Kind.OWNER:
-        raise Refused(f"{owner} is not known as a building's owner.", field="owner")
+        raise Refused(
+            _("{owner} is not known as a building's owner.").format(owner=owner), field="owner"
+        )
     name = " ".join(name.split())
     if not name:
-        raise Refused("Write the name of the site.", field="name")
+        raise Refused(_("Write the name of the site."), field="name")
     Organisation.objects.select_for_update().get(pk=provider.pk)  # one new site at a time
     if Site.objects.filter(provider=provider, name__iexact=name).exists():
-        raise Refused(f"{provider} has a site of this name already.", field="name")
+        raise Refused(
+            _("{provider} has a site of this name already.").format(provider=provider), field="name"
+        )
     site = Site.objects.create(
         provider=provider, owner=owner, name=name, address=address.strip(), time_zone=time_zone
     )

@@ -3,7 +3,10 @@
 import codecs
 from dataclasses import dataclass
 
-SAVE_AS = "In the spreadsheet, choose “Save as”, then “CSV UTF-8”."
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
+SAVE_AS = N_("In the spreadsheet, choose “Save as”, then “CSV UTF-8”.")
 
 
 class UnreadableError(ValueError):
@@ -24,14 +27,18 @@ def decode(content: bytes) -> Decoded:
     Raises UnreadableError for workbooks, other binary files and unknown encodings.
     """
     if content.startswith(b"PK\x03\x04") or content.startswith(b"\xd0\xcf\x11\xe0"):
-        raise UnreadableError(f"This is a workbook, not a CSV file. {SAVE_AS}")
+        raise UnreadableError(
+            _("This is a workbook, not a CSV file. {save_as}").format(save_as=_(SAVE_AS))
+        )
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         try:
             return Decoded(content.decode("utf-16"))
         except UnicodeDecodeError:
-            raise UnreadableError(f"This file is broken off or damaged. {SAVE_AS}") from None
+            raise UnreadableError(
+                _("This file is broken off or damaged. {save_as}").format(save_as=_(SAVE_AS))
+            ) from None
     if b"\x00" in content:
-        raise UnreadableError(f"This is not a text file. {SAVE_AS}")
+        raise UnreadableError(_("This is not a text file. {save_as}").format(save_as=_(SAVE_AS)))
     try:
         return Decoded(content.decode("utf-8-sig"))
     except UnicodeDecodeError:
@@ -40,10 +47,14 @@ def decode(content: bytes) -> Decoded:
         text = content.decode("cp1252")
     except UnicodeDecodeError:
         raise UnreadableError(
-            f"The letters of this file are neither UTF-8 nor Windows-1252. {SAVE_AS}"
+            _("The letters of this file are neither UTF-8 nor Windows-1252. {save_as}").format(
+                save_as=_(SAVE_AS)
+            )
         ) from None
     return Decoded(
         text,
-        "This file is not UTF-8, so it was read as Windows-1252. Look at the accented letters "
-        "below, mend the wrong ones, then send the text. Nothing is enrolled yet.",
+        _(
+            "This file is not UTF-8, so it was read as Windows-1252. Look at the accented letters "
+            "below, mend the wrong ones, then send the text. Nothing is enrolled yet."
+        ),
     )

@@ -4,7 +4,20 @@ import csv
 import io
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
 SEPARATORS = (",", ";", "\t")
+STOPPED = {
+    "list": N_(
+        "From here on the list cannot be read ({error}). Look for a quotation mark that "
+        'is not closed; inside a quoted cell, write it twice ("").'
+    ),
+    "file": N_(
+        "From here on the file cannot be read ({error}). Look for a quotation mark that "
+        'is not closed; inside a quoted cell, write it twice ("").'
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -20,7 +33,7 @@ def read_records(text: str, *, what: str) -> tuple[list[tuple[int, list[str]]], 
     """Return the rows that hold something, by number, and where reading had to stop.
 
     ``text`` is not blank; its first row that holds something tells the separator: comma,
-    semicolon or tab. ``what`` is what the sentence calls the text. Rows count as a spreadsheet
+    semicolon or tab. ``what`` is a key of STOPPED. Rows count as a spreadsheet
     does, from 1.
     """
     start = next(line for line in text.splitlines() if line.strip())
@@ -33,9 +46,6 @@ def read_records(text: str, *, what: str) -> tuple[list[tuple[int, list[str]]], 
             if any(cell.strip() for cell in cells):
                 found.append((number, cells))
     except csv.Error as error:
-        message = (
-            f"From here on the {what} cannot be read ({error}). Look for a quotation mark that "
-            'is not closed; inside a quoted cell, write it twice ("").'
-        )
+        message = _(STOPPED[what]).format(error=error)
         return found, Fault(number + 1, None, message)
     return found, None

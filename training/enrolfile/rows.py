@@ -5,6 +5,8 @@ import io
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from training.emails import clean_email
 from training.enrolfile.records import Fault, read_records
 from training.names import clean_name
@@ -45,12 +47,22 @@ def read_table(text: str) -> Table:
     starts with an equals sign is kept as it is and run by nobody.
     """
     if len(text) > MAXIMUM_CHARACTERS:
-        return _nothing(1, f"The list is longer than {MAXIMUM_CHARACTERS:,} characters: split it.")
+        return _nothing(
+            1,
+            _("The list is longer than {most:,} characters: split it.").format(
+                most=MAXIMUM_CHARACTERS
+            ),
+        )
     text = text.removeprefix("\ufeff")
     if "\x00" in text:
-        return _nothing(1, "The list holds a NUL character: save it as CSV UTF-8 and try again.")
+        return _nothing(1, _("The list holds a NUL character: save it as CSV UTF-8 and try again."))
     if not text.strip():
-        return _nothing(1, f"The list is empty: write a header {_HEADER}, then a row a trainee.")
+        return _nothing(
+            1,
+            _("The list is empty: write a header {header}, then a row a trainee.").format(
+                header=_HEADER
+            ),
+        )
     records, stopped = read_records(text, what="list")
     order = _header(records)
     if isinstance(order, Fault):
@@ -59,9 +71,14 @@ def read_table(text: str) -> Table:
     if stopped:
         faults.append(stopped)
     if len(typed) > MAXIMUM_ROWS:
-        return _nothing(1, f"The list has {len(typed):,} rows: {MAXIMUM_ROWS:,} at most. Split it.")
+        return _nothing(
+            1,
+            _("The list has {count:,} rows: {most:,} at most. Split it.").format(
+                count=len(typed), most=MAXIMUM_ROWS
+            ),
+        )
     if not typed and not faults:
-        faults.append(Fault(2, None, "There is no trainee below the header: add a row each."))
+        faults.append(Fault(2, None, _("There is no trainee below the header: add a row each.")))
     return Table(tuple(rows), tuple(faults), typed, whole=stopped is None)
 
 
@@ -87,10 +104,24 @@ def _header(records: list[tuple[int, list[str]]]) -> dict[str, int] | Fault:
     missing = [name for name in COLUMNS if name not in names]
     twice = sorted({name for name in names if names.count(name) > 1} - set(unknown))
     if missing or unknown or twice:
-        said = [f"missing: {', '.join(missing)}"] if missing else []
-        said += [f"unknown: {', '.join(f'“{name[:40]}”' for name in unknown)}"] if unknown else []
-        said += [f"twice: {', '.join(twice)}"] if twice else []
-        return Fault(first, None, f"The first row must be {_HEADER} ({'; '.join(said)}).")
+        said = [_("missing: {missing}").format(missing=", ".join(missing))] if missing else []
+        said += (
+            [
+                _("unknown: {unknown}").format(
+                    unknown=", ".join(f"“{name[:40]}”" for name in unknown)
+                )
+            ]
+            if unknown
+            else []
+        )
+        said += [_("twice: {twice}").format(twice=", ".join(twice))] if twice else []
+        return Fault(
+            first,
+            None,
+            _("The first row must be {header} ({said}).").format(
+                header=_HEADER, said="; ".join(said)
+            ),
+        )
     return {name: names.index(name) for name in COLUMNS}
 
 
@@ -111,7 +142,11 @@ def _body(
             row = Row(number, clean_name(name), clean_email(email), " ".join(employer.split()))
             if row.email in seen:
                 found.append(
-                    Fault(number, "email", f"Row {seen[row.email]} has this address already.")
+                    Fault(
+                        number,
+                        "email",
+                        _("Row {row} has this address already.").format(row=seen[row.email]),
+                    )
                 )
             else:
                 seen[row.email] = number
@@ -127,8 +162,10 @@ def _cell_faults(
         yield Fault(
             number,
             None,
-            f"This row has {len(cells)} cells, the header {len(COLUMNS)}: put a cell that "
-            "holds a separator in quotation marks.",
+            _(
+                "This row has {cells} cells, the header {columns}: put a cell that "
+                "holds a separator in quotation marks."
+            ).format(cells=len(cells), columns=len(COLUMNS)),
         )
         return
     for column, clean, value in (("full_name", clean_name, name), ("email", clean_email, email)):
@@ -140,4 +177,4 @@ def _cell_faults(
         try:
             clean_name(employer)
         except ValueError:
-            yield Fault(number, "employer", "Write the contractor's name, or leave it empty.")
+            yield Fault(number, "employer", _("Write the contractor's name, or leave it empty."))

@@ -1,6 +1,7 @@
 """Writing down what somebody agreed to, and erasing a person."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _l
 
 from training.forms.runs import NOTHING_CHOSEN
 from training.models import Consent
@@ -10,22 +11,22 @@ class NoteForm(forms.Form):
     """What was said, and how."""
 
     kind = forms.ChoiceField(
-        label="What about",
+        label=_l("What about"),
         choices=Consent.Kind.choices,
         error_messages={"required": NOTHING_CHOSEN},
     )
     given = forms.ChoiceField(
-        label="The answer",
-        choices=[("give", "Agrees"), ("refuse", "Refuses, or takes it back")],
+        label=_l("The answer"),
+        choices=[("give", _l("Agrees")), ("refuse", _l("Refuses, or takes it back"))],
         widget=forms.RadioSelect,
         error_messages={"required": NOTHING_CHOSEN},
     )
     how = forms.ChoiceField(
-        label="How it was said",
-        choices=[("paper", "Signed on paper"), ("device", "On my device, by the person")],
+        label=_l("How it was said"),
+        choices=[("paper", _l("Signed on paper")), ("device", _l("On my device, by the person"))],
         widget=forms.RadioSelect,
         error_messages={"required": NOTHING_CHOSEN},
-        help_text="Keep a signed paper: it is not stored here.",
+        help_text=_l("Keep a signed paper: it is not stored here."),
     )
 
 
@@ -33,19 +34,19 @@ class EraseForm(forms.Form):
     """What has to be typed before a person is erased."""
 
     typed_name = forms.CharField(
-        label="The person's full name, typed again",
+        label=_l("The person's full name, typed again"),
         max_length=200,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        error_messages={"required": "Write the person's name exactly as it stands here."},
+        error_messages={"required": _l("Write the person's name exactly as it stands here.")},
     )
     reason = forms.CharField(
-        label="Why",
+        label=_l("Why"),
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="It stays, so write it without name and address.",
-        error_messages={"required": "Write why."},
+        help_text=_l("It stays, so write it without name and address."),
+        error_messages={"required": _l("Write why.")},
     )
     in_writing = forms.BooleanField(
-        label="The person asked for it in writing, also for the records that hold",
+        label=_l("The person asked for it in writing, also for the records that hold"),
         required=False,
     )

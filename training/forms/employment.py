@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _l
 
 from training.forms.runs import NOTHING_CHOSEN, day_field
 from training.models import Employment, Organisation, Person
@@ -14,25 +15,27 @@ class OfferForm(forms.Form):
 
     organisation = forms.ModelChoiceField(
         Organisation.objects.none(),
-        label="Contractor",
+        label=_l("Contractor"),
         error_messages={"required": NOTHING_CHOSEN},
     )
     email = forms.CharField(
-        label="E-mail address",
+        label=_l("E-mail address"),
         max_length=254,
         widget=forms.EmailInput(attrs={"autocomplete": "off"}),
-        help_text="The person's own: the offer goes there, and only the person answers it.",
-        error_messages={"required": "Write the person's e-mail address."},
+        help_text=_l("The person's own: the offer goes there, and only the person answers it."),
+        error_messages={"required": _l("Write the person's e-mail address.")},
     )
     full_name = forms.CharField(
-        label="Full name",
+        label=_l("Full name"),
         max_length=200,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
-        help_text="As it should stand on records. Somebody who is known here by this address "
-        "keeps the name known.",
-        error_messages={"required": "Write the person's full name."},
+        help_text=_l(
+            "As it should stand on records. Somebody who is known here by this address "
+            "keeps the name known."
+        ),
+        error_messages={"required": _l("Write the person's full name.")},
     )
-    since = day_field("First day", "At most 31 days ago, at most a year ahead.")
+    since = day_field(_l("First day"), _l("At most 31 days ago, at most a year ahead."))
 
     def __init__(self, *args: Any, manager: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -54,7 +57,7 @@ class OfferForm(forms.Form):
 class EndForm(forms.Form):
     """The last day of an employment."""
 
-    until = day_field("Last day", "Records are seen up to and on this day.")
+    until = day_field(_l("Last day"), _l("Records are seen up to and on this day."))
 
     def __init__(self, *args: Any, employment: Employment, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -69,10 +72,10 @@ class AnswerForm(forms.Form):
     """What the person answers; ``seen`` tells which employments the page showed."""
 
     answer = forms.ChoiceField(
-        choices=[("accept", "Accept"), ("decline", "Decline")],
+        choices=[("accept", _l("Accept")), ("decline", _l("Decline"))],
         error_messages={
-            "required": "Press one of the two buttons.",
-            "invalid_choice": "Press one of the two buttons.",
+            "required": _l("Press one of the two buttons."),
+            "invalid_choice": _l("Press one of the two buttons."),
         },
     )
     seen = forms.CharField(required=False, max_length=200, widget=forms.HiddenInput)

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _l
 
 from training.actions.complaints import LONGEST
@@ -20,19 +21,19 @@ class ReactionForm(forms.Form):
         super().__init__(*args, **kwargs)
         for each in STATEMENTS:
             self.fields[each.key] = forms.TypedChoiceField(
-                label=each.words,
-                choices=SCALE,
+                label=_(each.words),
+                choices=[(value, _(words)) for value, words in SCALE],
                 coerce=int,
                 widget=forms.RadioSelect,
-                error_messages={"required": "Choose a number from 1 to 5."},
+                error_messages={"required": _("Choose a number from 1 to 5.")},
             )
         for each in QUESTIONS:
             self.fields[each.key] = forms.CharField(
-                label=each.words,
+                label=_(each.words),
                 required=False,
                 max_length=LONGEST_TEXT,
                 widget=forms.Textarea(attrs={"rows": 4}),
-                help_text="You may leave this empty. Name nobody, and not yourself.",
+                help_text=_("You may leave this empty. Name nobody, and not yourself."),
             )
 
     @property
@@ -124,18 +125,20 @@ class ChangeForm(forms.Form):
     """A change that was decided."""
 
     text = forms.CharField(
-        label="What changes",
+        label=_l("What changes"),
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write what is to change."},
+        error_messages={"required": _l("Write what is to change.")},
     )
     grounds = forms.CharField(
-        label="On what grounds",
+        label=_l("On what grounds"),
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="The figure, answer, complaint or event that led to it.",
-        error_messages={"required": "Write the grounds: which figure, answer or event led to it."},
+        help_text=_l("The figure, answer, complaint or event that led to it."),
+        error_messages={
+            "required": _l("Write the grounds: which figure, answer or event led to it.")
+        },
     )
-    decided_on = day_field("Decided on")
-    due_on = day_field("To be done by", "Leave it empty where no day is set.")
+    decided_on = day_field(_l("Decided on"))
+    due_on = day_field(_l("To be done by"), _l("Leave it empty where no day is set."))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -146,7 +149,7 @@ class ChangeForm(forms.Form):
 class DoneForm(forms.Form):
     """The day on which a change was made."""
 
-    done_on = day_field("Done on")
+    done_on = day_field(_l("Done on"))
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,25 +1,29 @@
 """Planning a run, its site and who teaches it."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from zoneinfo import available_timezones
 
 from django import forms
+from django.utils.translation import gettext_lazy as _l
 
 from training.models import CourseRun, Organisation, Person, Program, Role, Site
 from training.queries.scope import provider_organisations
 
-NOTHING_CHOSEN = "Choose one from the list."
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+NOTHING_CHOSEN = _l("Choose one from the list.")
 
 
-def day_field(label: str, help_text: str = "") -> forms.DateField:
+def day_field(label: "StrOrPromise", help_text: "StrOrPromise" = "") -> forms.DateField:
     """Return a field for a day."""
     return forms.DateField(
         label=label,
         help_text=help_text,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={
-            "required": "Choose a day.",
-            "invalid": "Write the day as year-month-day, e.g. 2026-11-02.",
+            "required": _l("Choose a day."),
+            "invalid": _l("Write the day as year-month-day, e.g. 2026-11-02."),
         },
     )
 
@@ -28,18 +32,21 @@ class RunForm(forms.Form):
     """A new run, with the choices of one lead."""
 
     program = forms.ModelChoiceField(
-        Program.objects.none(), error_messages={"required": NOTHING_CHOSEN}
+        Program.objects.none(), label=_l("Program"), error_messages={"required": NOTHING_CHOSEN}
     )
     site = forms.ModelChoiceField(
-        Site.objects.none(), error_messages={"required": "Choose a site, or add one first."}
+        Site.objects.none(),
+        label=_l("Site"),
+        error_messages={"required": _l("Choose a site, or add one first.")},
     )
-    starts_on = day_field("First day")
-    ends_on = day_field("Last day")
+    starts_on = day_field(_l("First day"))
+    ends_on = day_field(_l("Last day"))
     instructors = forms.ModelMultipleChoiceField(
         Person.objects.none(),
+        label=_l("Instructors"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="They teach the run and score its attempts. More can be added later.",
+        help_text=_l("They teach the run and score its attempts. More can be added later."),
     )
 
     def __init__(self, *args: Any, lead: Person, **kwargs: Any) -> None:
@@ -55,21 +62,24 @@ class SiteForm(forms.Form):
 
     provider = forms.ModelChoiceField(
         Organisation.objects.none(),
-        label="Training provider",
+        label=_l("Training provider"),
         error_messages={"required": NOTHING_CHOSEN},
     )
     name = forms.CharField(
-        max_length=200, error_messages={"required": "Write the name of the site."}
+        label=_l("Name"),
+        max_length=200,
+        error_messages={"required": _l("Write the name of the site.")},
     )
-    address = forms.CharField(max_length=300, required=False)
+    address = forms.CharField(label=_l("Address"), max_length=300, required=False)
     owner = forms.ModelChoiceField(
         Organisation.objects.none(),
+        label=_l("Owner"),
         required=False,
-        help_text="The building's owner, if known here.",
+        help_text=_l("The building's owner, if known here."),
     )
     time_zone = forms.ChoiceField(
-        label="Time zone",
-        help_text="Days and hours of what happens on the site are told in it.",
+        label=_l("Time zone"),
+        help_text=_l("Days and hours of what happens on the site are told in it."),
         error_messages={"required": NOTHING_CHOSEN},
     )
 
@@ -89,7 +99,7 @@ class InstructorForm(forms.Form):
     """One more instructor for a run."""
 
     person = forms.ModelChoiceField(
-        Person.objects.none(), label="Instructor", error_messages={"required": NOTHING_CHOSEN}
+        Person.objects.none(), label=_l("Instructor"), error_messages={"required": NOTHING_CHOSEN}
     )
 
     def __init__(self, *args: Any, run: CourseRun, **kwargs: Any) -> None:

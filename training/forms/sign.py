@@ -4,6 +4,8 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm, SetPasswordForm
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from training.actions.passwords import set_password
 from training.models import Person
@@ -14,28 +16,32 @@ class SignInForm(AuthenticationForm):
 
     error_messages = {
         "invalid_login": (
-            "This e-mail address and password do not go together. Check both; capitals matter "
-            "in the password only."
+            _l(
+                "This e-mail address and password do not go together. Check both; capitals matter "
+                "in the password only."
+            )
         ),
-        "inactive": "This account is closed. Ask your training lead.",
+        "inactive": _l("This account is closed. Ask your training lead."),
         "locked_out": (
-            "Too many wrong passwords for this address from where you are. Wait 15 minutes, "
-            "then try again; a training lead can make a link for a new password."
+            _l(
+                "Too many wrong passwords for this address from where you are. Wait 15 minutes, "
+                "then try again; a training lead can make a link for a new password."
+            )
         ),
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["username"] = forms.EmailField(
-            label="E-mail address",
+            label=_("E-mail address"),
             max_length=254,
             widget=forms.EmailInput(attrs={"autocomplete": "username", "autofocus": True}),
             error_messages={
-                "required": "Write the e-mail address of your account.",
-                "invalid": "Write an e-mail address such as name@example.org.",
+                "required": _("Write the e-mail address of your account."),
+                "invalid": _("Write an e-mail address such as name@example.org."),
             },
         )
-        self.fields["password"].error_messages["required"] = "Write your password."
+        self.fields["password"].error_messages["required"] = _("Write your password.")
         self.order_fields(["username", "password"])
 
     def clean_username(self) -> str:

@@ -1,16 +1,21 @@
 """Mixing a batch of mortar, and curing."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _l
 
 from training.models import CourseRun, MortarBatch
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 MINUTE = "%Y-%m-%dT%H:%M"
-WHOLE = "Write a whole number."
+WHOLE = _l("Write a whole number.")
 
 
-def moment_field(label: str, help_text: str = "") -> forms.DateTimeField:
+def moment_field(label: "StrOrPromise", help_text: "StrOrPromise" = "") -> forms.DateTimeField:
     """Return a field for a day and time of the site's clock."""
     return forms.DateTimeField(
         label=label,
@@ -18,13 +23,15 @@ def moment_field(label: str, help_text: str = "") -> forms.DateTimeField:
         input_formats=[MINUTE, f"{MINUTE}:%S"],
         widget=forms.DateTimeInput(format=MINUTE, attrs={"type": "datetime-local"}),
         error_messages={
-            "required": "Choose the day and the time.",
-            "invalid": "Choose a day and a time that the site’s clock shows.",
+            "required": _l("Choose the day and the time."),
+            "invalid": _l("Choose a day and a time that the site’s clock shows."),
         },
     )
 
 
-def number_field(label: str, required: str, help_text: str) -> forms.IntegerField:
+def number_field(
+    label: "StrOrPromise", required: "StrOrPromise", help_text: "StrOrPromise"
+) -> forms.IntegerField:
     """Return a field for a whole number above zero; the action says which are too large."""
     return forms.IntegerField(
         label=label,
@@ -35,12 +42,14 @@ def number_field(label: str, required: str, help_text: str) -> forms.IntegerFiel
             "required": required,
             "invalid": WHOLE,
             "min_value": WHOLE,
-            "max_value": "This number is too large: check it.",
+            "max_value": _l("This number is too large: check it."),
         },
     )
 
 
-def words_field(label: str, most: int, required: str, help_text: str = "") -> forms.CharField:
+def words_field(
+    label: "StrOrPromise", most: int, required: "StrOrPromise", help_text: "StrOrPromise" = ""
+) -> forms.CharField:
     """Return a field for a line of words."""
     return forms.CharField(
         label=label,
@@ -48,7 +57,9 @@ def words_field(label: str, most: int, required: str, help_text: str = "") -> fo
         help_text=help_text,
         error_messages={
             "required": required,
-            "max_length": f"{most} characters at most: write it shorter.",
+            "max_length": format_lazy(
+                _l("{most} characters at most: write it shorter."), most=most
+            ),
         },
     )
 
@@ -57,56 +68,60 @@ class BatchForm(forms.Form):
     """A batch of mortar or grout."""
 
     label = words_field(
-        "Label", 40, "Give the batch a label that is written on its bucket, such as B1."
+        _l("Label"), 40, _l("Give the batch a label that is written on its bucket, such as B1.")
     )
     mix = words_field(
-        "Mix",
+        _l("Mix"),
         300,
-        "Write what was mixed, and in which parts.",
-        "What and in which parts, such as: lime putty and sharp sand 1 to 3 by volume.",
+        _l("Write what was mixed, and in which parts."),
+        _l("What and in which parts, such as: lime putty and sharp sand 1 to 3 by volume."),
     )
-    mixed_at = moment_field("Mixed at", "By the site’s clock.")
+    mixed_at = moment_field(_l("Mixed at"), _l("By the site’s clock."))
     working_minutes = number_field(
-        "Working life in minutes",
-        "Write for how many minutes it may be worked, as the data sheet tells it.",
-        "From the supplier’s data sheet, for the temperature of the day.",
+        _l("Working life in minutes"),
+        _l("Write for how many minutes it may be worked, as the data sheet tells it."),
+        _l("From the supplier’s data sheet, for the temperature of the day."),
     )
     source = words_field(
-        "Source of the working life",
+        _l("Source of the working life"),
         300,
-        "Name the data sheet that the working life comes from.",
-        "The data sheet with its number or date.",
+        _l("Name the data sheet that the working life comes from."),
+        _l("The data sheet with its number or date."),
     )
 
 
 class CuringForm(forms.Form):
     """A repair that begins to cure, on one run."""
 
-    what = words_field("What cures", 200, "Write what cures, such as the bedding of a dutchman.")
+    what = words_field(
+        _l("What cures"), 200, _l("Write what cures, such as the bedding of a dutchman.")
+    )
     grid = words_field(
-        "Where on the elevation",
+        _l("Where on the elevation"),
         40,
-        "Write where on the elevation it is, such as C4.",
-        "The grid reference, such as C4, or a few words.",
+        _l("Write where on the elevation it is, such as C4."),
+        _l("The grid reference, such as C4, or a few words."),
     )
     batch = forms.ModelChoiceField(
         MortarBatch.objects.none(),
         required=False,
-        label="Batch",
-        empty_label="None of this run",
-        error_messages={"invalid_choice": "Choose a batch of this run, or none."},
+        label=_l("Batch"),
+        empty_label=_l("None of this run"),
+        error_messages={"invalid_choice": _l("Choose a batch of this run, or none.")},
     )
     protection = words_field(
-        "Protection", 200, "Write how it is protected, such as damp hessian under a sheet."
+        _l("Protection"), 200, _l("Write how it is protected, such as damp hessian under a sheet.")
     )
-    started_at = moment_field("Cures since", "By the site’s clock.")
+    started_at = moment_field(_l("Cures since"), _l("By the site’s clock."))
     hours = number_field(
-        "Hours asked for",
-        "Write for how many hours the protection stays on.",
-        "From the data sheet or the specification, for the temperature of the wall.",
+        _l("Hours asked for"),
+        _l("Write for how many hours the protection stays on."),
+        _l("From the data sheet or the specification, for the temperature of the wall."),
     )
     source = words_field(
-        "Source of the hours", 300, "Name what asks for so many hours: data sheet or specification."
+        _l("Source of the hours"),
+        300,
+        _l("Name what asks for so many hours: data sheet or specification."),
     )
 
     def __init__(self, *args: Any, run: CourseRun, **kwargs: Any) -> None:
@@ -119,7 +134,7 @@ class CuringForm(forms.Form):
 class EndCuringForm(forms.Form):
     """That the protection came off."""
 
-    at = moment_field("When it came off", "By the site’s clock.")
+    at = moment_field(_l("When it came off"), _l("By the site’s clock."))
     early = forms.BooleanField(
-        label="I know that this is before the hours asked for are over", required=False
+        label=_l("I know that this is before the hours asked for are over"), required=False
     )

@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from training.models.people import Organisation, Person
 
@@ -17,10 +18,10 @@ class EmploymentOffer(models.Model):
     """
 
     class State(models.TextChoices):
-        WAITING = "waiting", "Waiting for an answer"
-        ACCEPTED = "accepted", "Accepted"
-        DECLINED = "declined", "Declined"
-        TAKEN_BACK = "taken_back", "Taken back"
+        WAITING = "waiting", _l("Waiting for an answer")
+        ACCEPTED = "accepted", _l("Accepted")
+        DECLINED = "declined", _l("Declined")
+        TAKEN_BACK = "taken_back", _l("Taken back")
 
     organisation = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="offers")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="offers")

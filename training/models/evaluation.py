@@ -6,7 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext_lazy as _l
 
 from training.models.people import Organisation, Person
 from training.models.programs import Program
@@ -43,13 +43,13 @@ class Complaint(models.Model):
     """A complaint about a program or run, and what came of it."""
 
     class State(models.TextChoices):
-        OPEN = "open", "Open"
-        ANSWERED = "answered", "Answered"
+        OPEN = "open", _l("Open")
+        ANSWERED = "answered", _l("Answered")
 
     class Kind(models.TextChoices):
-        GENERAL = "general", _("The course or its organisation")
-        CONDUCT = "conduct", _("How somebody behaved")
-        SAFETY = "safety", _("Safety at work")
+        GENERAL = "general", _l("The course or its organisation")
+        CONDUCT = "conduct", _l("How somebody behaved")
+        SAFETY = "safety", _l("Safety at work")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     provider = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="+")

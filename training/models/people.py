@@ -7,16 +7,16 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.utils import timezone
-from django.utils.translation import gettext_lazy as _
+from django.utils.translation import gettext_lazy as _l
 
 
 class Organisation(models.Model):
     """A training provider (who issues), a contractor (who employs) or a building's owner."""
 
     class Kind(models.TextChoices):
-        PROVIDER = "provider", "Training provider"
-        CONTRACTOR = "contractor", "Contractor"
-        OWNER = "owner", "Owner"
+        PROVIDER = "provider", _l("Training provider")
+        CONTRACTOR = "contractor", _l("Contractor")
+        OWNER = "owner", _l("Owner")
 
     kind = models.CharField(max_length=20, choices=Kind.choices)
     name = models.CharField(max_length=200)
@@ -63,8 +63,8 @@ class Person(AbstractBaseUser):
         SPANISH_OF_MEXICO = "es-mx", "Español (México)"
 
     class Lengths(models.TextChoices):
-        INCH = "in", _("inches")
-        MILLIMETRE = "mm", _("millimetres")
+        INCH = "in", _l("inches")
+        MILLIMETRE = "mm", _l("millimetres")
 
     email = models.EmailField(unique=True)
     full_name = models.CharField(max_length=200)
@@ -106,10 +106,10 @@ class Role(models.Model):
     """What a person may do for an organisation; a trainee needs none, an enrolment says it."""
 
     class Kind(models.TextChoices):
-        LEAD = "lead", "Training lead"
-        INSTRUCTOR = "instructor", "Instructor"
-        CONTRACTOR = "contractor", "Contractor's manager"
-        OWNER = "owner", "Owner's representative"
+        LEAD = "lead", _l("Training lead")
+        INSTRUCTOR = "instructor", _l("Instructor")
+        CONTRACTOR = "contractor", _l("Contractor's manager")
+        OWNER = "owner", _l("Owner's representative")
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="roles")
     organisation = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="roles")

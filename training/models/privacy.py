@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from training.digests import FORM
 from training.models.people import Organisation, Person
@@ -17,8 +18,8 @@ class Consent(models.Model):
     """
 
     class Kind(models.TextChoices):
-        PHOTOGRAPHS = "photographs", "To be seen in photographs"
-        NAME_IN_REPORTS = "name_in_reports", "To be named in reports to the owner"
+        PHOTOGRAPHS = "photographs", _l("To be seen in photographs")
+        NAME_IN_REPORTS = "name_in_reports", _l("To be named in reports to the owner")
 
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="consents")
     provider = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="+")

@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _l
 
 from training.models.people import Organisation
 
@@ -13,8 +14,8 @@ class Program(models.Model):
     """One version of a program; a change after sealing is a new version."""
 
     class Unit(models.TextChoices):
-        INCH = "in", "inches"
-        MILLIMETRE = "mm", "millimetres"
+        INCH = "in", _l("inches")
+        MILLIMETRE = "mm", _l("millimetres")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     provider = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="programs")
@@ -74,9 +75,9 @@ class Module(models.Model):
     """One piece of teaching and the outcomes it serves."""
 
     class Kind(models.TextChoices):
-        LECTURE = "lecture", "Lecture"
-        DEMONSTRATION = "demonstration", "Demonstration"
-        PRACTICE = "supervised practice", "Supervised practice"
+        LECTURE = "lecture", _l("Lecture")
+        DEMONSTRATION = "demonstration", _l("Demonstration")
+        PRACTICE = "supervised practice", _l("Supervised practice")
 
     program = models.ForeignKey(Program, on_delete=models.CASCADE, related_name="modules")
     position = models.PositiveIntegerField()
@@ -110,8 +111,8 @@ class ProgramPrerequisite(models.Model):
     """
 
     class Applies(models.TextChoices):
-        COURSE = "course", "The whole course"
-        PRACTICAL = "practical", "The practical task"
+        COURSE = "course", _l("The whole course")
+        PRACTICAL = "practical", _l("The practical task")
 
     program = models.ForeignKey(Program, on_delete=models.CASCADE, related_name="prerequisites")
     position = models.PositiveIntegerField()

@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from training.models.people import Organisation, Person
 from training.models.programs import Program
@@ -37,9 +38,9 @@ class CourseRun(models.Model):
     """One delivery of a program on a site."""
 
     class State(models.TextChoices):
-        PLANNED = "planned", "Planned"
-        OPEN = "open", "Open"
-        CLOSED = "closed", "Closed"
+        PLANNED = "planned", _l("Planned")
+        OPEN = "open", _l("Open")
+        CLOSED = "closed", _l("Closed")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     program = models.ForeignKey(Program, on_delete=models.PROTECT, related_name="runs")
@@ -73,9 +74,9 @@ class Enrolment(models.Model):
     """A person's place on a run, and who employed that person then."""
 
     class State(models.TextChoices):
-        ENROLLED = "enrolled", "Enrolled"
-        WAITING = "waiting", "On the waiting list"
-        WITHDRAWN = "withdrawn", "Withdrawn"
+        ENROLLED = "enrolled", _l("Enrolled")
+        WAITING = "waiting", _l("On the waiting list")
+        WITHDRAWN = "withdrawn", _l("Withdrawn")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     run = models.ForeignKey(CourseRun, on_delete=models.PROTECT, related_name="enrolments")

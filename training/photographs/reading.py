@@ -9,6 +9,8 @@ from io import BytesIO
 from math import ceil
 
 from django.core.files.base import File
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from PIL import Image, UnidentifiedImageError
 
 from training.errors import Refused
@@ -34,7 +36,7 @@ BAD = (
     EOFError,
     struct.error,
 )
-TAKE = "Send a JPEG, PNG or WebP picture."
+TAKE = N_("Send a JPEG, PNG or WebP picture.")
 
 
 @dataclass(frozen=True)
@@ -65,12 +67,14 @@ def read_photograph(file: "File[bytes]", *, field: str | None = None) -> Photogr
     size = file.size or 0
     if size > LARGEST:
         raise Refused(
-            f"This file has {ceil(size / MEGABYTE)} MB: {LARGEST // MEGABYTE} MB at most. Take the "
-            "photograph with a smaller picture size, or send a smaller copy.",
+            _(
+                "This file has {size} MB: {most} MB at most. Take the "
+                "photograph with a smaller picture size, or send a smaller copy."
+            ).format(size=ceil(size / MEGABYTE), most=LARGEST // MEGABYTE),
             field=field,
         )
     if not size:
-        raise Refused("This file is empty: choose the photograph once more.", field=field)
+        raise Refused(_("This file is empty: choose the photograph once more."), field=field)
     file.seek(0)
     data = file.read()
     if why := foreign(data):
@@ -81,8 +85,10 @@ def read_photograph(file: "File[bytes]", *, field: str | None = None) -> Photogr
         raise Refused(refused.message, field=field) from None
     except BAD:
         raise Refused(
-            "This file is no whole photograph, whatever its name says: it is cut short, damaged, "
-            f"or no picture at all. {TAKE} If it is one, send it again.",
+            _(
+                "This file is no whole photograph, whatever its name says: it is cut short, "
+                "damaged, or no picture at all. {take} If it is one, send it again."
+            ).format(take=_(TAKE)),
             field=field,
         ) from None
     target = BytesIO()
@@ -109,12 +115,16 @@ def _check_size(picture: Image.Image) -> None:
     kind = "JPEG" if picture.format == "MPO" else str(picture.format)
     if width * height > MOST_PIXELS[kind]:
         raise Refused(
-            f"This picture has {width} × {height} pixels: {MOST_PIXELS[kind] // 1_000_000} million "
-            "in all at most. Take the photograph with a smaller picture size, or send a smaller "
-            "copy."
+            _(
+                "This picture has {width} × {height} pixels: {most_pixels} million "
+                "in all at most. Take the photograph with a smaller picture size, or send a "
+                "smaller copy."
+            ).format(width=width, height=height, most_pixels=MOST_PIXELS[kind] // 1_000_000)
         )
     if min(width, height) < SMALLEST_SIDE:
         raise Refused(
-            f"This picture has {width} × {height} pixels: nothing can be seen on it. Choose "
-            "another one."
+            _(
+                "This picture has {width} × {height} pixels: nothing can be seen on it. Choose "
+                "another one."
+            ).format(width=width, height=height)
         )

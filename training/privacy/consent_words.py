@@ -3,19 +3,26 @@
 Changing them here changes nothing that was answered before. Local law on privacy comes first.
 """
 
+from django.utils.translation import gettext_noop as N_
+
 from training.models import Consent
 
 WORDS: dict[str, str] = {
     Consent.Kind.PHOTOGRAPHS: (
-        "I agree that photographs in which I can be recognised, taken while I take part in a "
-        "course, are kept in its site log and shown in its training report to the owner of the "
-        "building. I can take this back at any time; reports already handed over stay as they "
-        "are, and later ones leave the photographs out."
+        N_(
+            "I agree that photographs in which I can be recognised, taken while I take part in a "
+            "course, are kept in its site log and shown in its training report to the owner of the "
+            "building. I can take this back at any time; reports already handed over stay as they "
+            "are, and later ones leave the photographs out."
+        )
     ),
     Consent.Kind.NAME_IN_REPORTS: (
-        "I agree that training reports to the owner of the building name me with the result that "
-        "I reached. I can take this back at any time; reports already handed over stay as they "
-        "are, and later ones count me without my name."
+        N_(
+            "I agree that training reports to the owner of the building name me with the result "
+            "that "
+            "I reached. I can take this back at any time; reports already handed over stay as they "
+            "are, and later ones count me without my name."
+        )
     ),
 }
 # How an answer that somebody else wrote down was given: the first line of the words kept.

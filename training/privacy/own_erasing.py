@@ -5,6 +5,8 @@ from collections.abc import Iterable, Iterator
 from axes.models import AccessAttempt, AccessFailureLog, AccessLog
 from django.db.models import Model, Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from training.models import (
     Complaint,
@@ -33,18 +35,25 @@ TEXTS: tuple[tuple[type[Model], tuple[str, ...]], ...] = (
 
 stays(
     Kept(
-        "The log: rows that say a name was corrected, or a record was corrected, hold both names.",
-        "Each row's digest covers it, and every later row covers that digest: changing one would "
-        "make the whole log worthless as proof.",
+        N_(
+            "The log: rows that say a name was corrected, or a record was corrected, hold both "
+            "names."
+        ),
+        N_(
+            "Each row's digest covers it, and every later row covers that digest: changing one "
+            "would make the whole log worthless as proof."
+        ),
     ),
     Kept(
-        "Notes and captions in site logs, and notes beside scores, that name a person.",
-        "They only grow, and are about the work. Whoever writes them is told to name nobody.",
+        N_("Notes and captions in site logs, and notes beside scores, that name a person."),
+        N_("They only grow, and are about the work. Whoever writes them is told to name nobody."),
     ),
     Kept(
-        "Photographs in site logs in which the person can be recognised.",
-        "Nobody says who is in them. The consent ends with the erasure, so later reports leave "
-        "photographs of people of that run out; local law may ask for more.",
+        N_("Photographs in site logs in which the person can be recognised."),
+        N_(
+            "Nobody says who is in them. The consent ends with the erasure, so later reports leave "
+            "photographs of people of that run out; local law may ask for more."
+        ),
     ),
 )
 
@@ -55,7 +64,9 @@ def employed(person: Person, in_writing: bool) -> Iterator[str]:
     today = timezone.localdate()
     running = Employment.objects.filter(Q(until__isnull=True) | Q(until__gte=today), person=person)
     for each in running.select_related("organisation"):
-        yield f"An employment at {each.organisation} runs: let it be ended first."
+        yield _("An employment at {organisation} runs: let it be ended first.").format(
+            organisation=each.organisation
+        )
 
 
 @erasure_block
@@ -66,7 +77,9 @@ def on_a_run(person: Person, in_writing: bool) -> Iterator[str]:
         Q(pk__in=enrolled.values("run")) | Q(instructors=person)
     )
     for run in runs.distinct().select_related("program", "site"):
-        yield f"{run} is not closed: close it, or withdraw the person from it, first."
+        yield _("{run} is not closed: close it, or withdraw the person from it, first.").format(
+            run=run
+        )
 
 
 @erasure_step

@@ -5,7 +5,9 @@ from collections.abc import Iterable
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from training.dates import day_text
 from training.models import Person, Program, ProgramChange, Role
 from training.queries.scope import provider_organisations, runs_visible_to
 from training.queries.todo import Todo, todo_source
@@ -46,8 +48,8 @@ def changes_to_make(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     ).select_related("program")
     for change in due.order_by("due_on", "pk"):
         yield Todo(
-            f"Make a change in {change.program.title}",
-            f"Due {change.due_on:%d %b %Y}: {change}",
+            _("Make a change in {title}").format(title=change.program.title),
+            _("Due {due_on}: {change}").format(due_on=day_text(change.due_on), change=change),
             reverse("program_changes", args=[change.program_id]),
-            "See the changes",
+            _("See the changes"),
         )

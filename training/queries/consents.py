@@ -87,7 +87,7 @@ def _standing(provider: Organisation, kind: str, newest: Consent | None) -> Stan
     return Standing(
         provider=provider,
         kind=kind,
-        title=Consent.Kind(kind).label,
+        title=str(Consent.Kind(kind).label),
         words=WORDS[kind],
         newest=newest,
         how=how_of(newest.words) if newest else "",

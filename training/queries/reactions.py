@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.models import CourseRun, Enrolment, Person, Reaction, ReactionGiven
 from training.queries.scope import TRAINEE
@@ -118,10 +119,10 @@ def reactions_to_give(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     for enrolment in waiting_reactions(person):
         if may_be_asked(enrolment.run):
             yield Todo(
-                f"Say how {enrolment.run.program.title} was for you",
-                f"{enrolment.run.site}. Ten short answers, without your name.",
+                _("Say how {title} was for you").format(title=enrolment.run.program.title),
+                _("{site}. Ten short answers, without your name.").format(site=enrolment.run.site),
                 reverse("reaction_new", args=[enrolment.pk]),
-                "Answer",
+                _("Answer"),
             )
 
 

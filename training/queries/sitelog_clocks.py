@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from training.models import Curing, MortarBatch
 
 SOON = timedelta(minutes=15)
@@ -43,15 +46,27 @@ def batch_clock(batch: MortarBatch, now: datetime) -> Clock:
     """Return how a batch stands: at the end of its life it is over, not a minute later."""
     until = working_until(batch)
     if batch.discarded_at is not None:
-        return Clock("gone", "Nothing left", "none", "bar", until)
+        return Clock("gone", _("Nothing left"), "none", "bar", until)
     if now >= until:
         passed = now - until
-        since = "" if passed < MINUTE else f" {in_words(passed)} ago"
-        return Clock("over", f"Throw away: its working life ended{since}", "bad", "stop", until)
+        word = (
+            _("Throw away: its working life ended")
+            if passed < MINUTE
+            else _("Throw away: its working life ended {length} ago").format(
+                length=in_words(passed)
+            )
+        )
+        return Clock("over", word, "bad", "stop", until)
     left = in_words(until - now)
     if until - now <= SOON:
-        return Clock("soon", f"{left} left: use it up or throw it away", "doubt", "half", until)
-    return Clock("working", f"{left} left", "good", "check", until)
+        return Clock(
+            "soon",
+            _("{left} left: use it up or throw it away").format(left=left),
+            "doubt",
+            "half",
+            until,
+        )
+    return Clock("working", _("{left} left").format(left=left), "good", "check", until)
 
 
 def curing_clock(curing: Curing, now: datetime) -> Clock:
@@ -60,12 +75,29 @@ def curing_clock(curing: Curing, now: datetime) -> Clock:
     if curing.ended_at is not None:
         hours = (curing.ended_at - curing.started_at) // HOUR
         if curing.ended_at < due:
-            word = f"Protection off too early: after {hours} of {curing.hours} hours"
+            word = _("Protection off too early: after {hours} of {asked} hours").format(
+                hours=hours, asked=curing.hours
+            )
             return Clock("early", word, "bad", "cross", due)
-        return Clock("ended", f"Protection off after {_hours(hours)}", "none", "bar", due)
+        return Clock(
+            "ended",
+            _("Protection off after {hours}").format(hours=_hours(hours)),
+            "none",
+            "bar",
+            due,
+        )
     if now >= due:
-        return Clock("due", f"{_hours(curing.hours)} are over: look at it", "doubt", "half", due)
-    return Clock("cures", f"Keep protected: {in_words(due - now)} left", "wait", "dot", due)
+        word = ngettext(
+            "{count} hour is over: look at it", "{count} hours are over: look at it", curing.hours
+        ).format(count=curing.hours)
+        return Clock("due", word, "doubt", "half", due)
+    return Clock(
+        "cures",
+        _("Keep protected: {length} left").format(length=in_words(due - now)),
+        "wait",
+        "dot",
+        due,
+    )
 
 
 def in_words(length: timedelta) -> str:
@@ -78,16 +110,16 @@ def in_words(length: timedelta) -> str:
     """
     minutes = length // MINUTE
     if minutes < 1:
-        return "less than a minute"
+        return _("less than a minute")
     if minutes < HOURS_IN_MINUTES:
-        return _counted(minutes, "minute")
+        return _minutes(minutes)
     hours, rest = divmod(minutes, 60)
-    return _hours(hours) + (f" {_counted(rest, 'minute')}" if rest else "")
+    return f"{_hours(hours)} {_minutes(rest)}" if rest else _hours(hours)
 
 
 def _hours(number: int) -> str:
-    return _counted(number, "hour")
+    return ngettext("{count} hour", "{count} hours", number).format(count=number)
 
 
-def _counted(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+def _minutes(number: int) -> str:
+    return ngettext("{count} minute", "{count} minutes", number).format(count=number)

@@ -7,6 +7,7 @@ from django.db.models import DateTimeField, DurationField, ExpressionWrapper, F,
 from django.db.models.expressions import CombinedExpression
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.models import CourseRun, Curing, Enrolment, MortarBatch, Person, Role
 from training.queries.scope import TRAINEE, runs_visible_to
@@ -36,10 +37,14 @@ def mortar_to_throw_away(person: Person, roles: frozenset[str]) -> Iterable[Todo
     )
     for batch in over:
         yield Todo(
-            f"Throw away batch {batch.label} at {batch.run.site}",
-            f"{batch.mix}: its working life ended {in_words(now - batch.over_at)} ago.",
+            _("Throw away batch {batch_label} at {site}").format(
+                batch_label=batch.label, site=batch.run.site
+            ),
+            _("{mix}: its working life ended {length} ago.").format(
+                mix=batch.mix, length=in_words(now - batch.over_at)
+            ),
             reverse("run_mortar", args=[batch.run_id]),
-            "Say that it is gone",
+            _("Say that it is gone"),
         )
 
 
@@ -58,15 +63,21 @@ def protection_to_look_at(person: Person, roles: frozenset[str]) -> Iterable[Tod
         .order_by("over_at", "pk")
     )
     for curing in curings:
-        where = f"{curing.what} at {curing.grid}, {curing.run.site}"
+        where = _("{what} at {grid}, {site}").format(
+            what=curing.what, grid=curing.grid, site=curing.run.site
+        )
         page = reverse("run_mortar", args=[curing.run_id])
         if curing.over_at <= now:
-            title = f"Look at what cured: {where}"
-            detail = f"The {curing.hours} hours asked for are over; the protection is still on."
+            title = _("Look at what cured: {where}").format(where=where)
+            detail = _("The {hours} hours asked for are over; the protection is still on.").format(
+                hours=curing.hours
+            )
         else:
-            title = f"Keep protected: {where}"
-            detail = f"{curing.protection}; {in_words(curing.over_at - now)} left."
-        yield Todo(title, detail, f"{page}#curing", "See the curing")
+            title = _("Keep protected: {where}").format(where=where)
+            detail = _("{protection}; {length} left.").format(
+                protection=curing.protection, length=in_words(curing.over_at - now)
+            )
+        yield Todo(title, detail, f"{page}#curing", _("See the curing"))
 
 
 @todo_source
@@ -85,8 +96,10 @@ def log_to_write(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     for enrolment in enrolments.order_by("run__starts_on", "pk"):
         run = enrolment.run
         yield Todo(
-            f"Keep the site log of {run.site}",
-            f"{run.program.title}: write down with photographs what you do and see.",
+            _("Keep the site log of {site}").format(site=run.site),
+            _("{title}: write down with photographs what you do and see.").format(
+                title=run.program.title
+            ),
             reverse("run_log", args=[run.pk]),
-            "Open the log",
+            _("Open the log"),
         )

@@ -11,7 +11,10 @@ from datetime import date
 from django.db.models import Count, Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
+from training.dates import day_text
 from training.models import CourseRun, Enrolment, Person, Role
 from training.queries.employment import waiting_offers
 from training.queries.programs import latest_led
@@ -78,10 +81,12 @@ def programs_to_run(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     runs = CourseRun.objects.filter(program=OuterRef("pk"))
     for program in latest_led(person).filter(~Exists(runs)):
         yield Todo(
-            f"Plan a run of {program.title}",
-            f"{program.code}, version {program.version}, has not been run yet.",
+            _("Plan a run of {title}").format(title=program.title),
+            _("{code}, version {version}, has not been run yet.").format(
+                code=program.code, version=program.version
+            ),
             f"{reverse('run_new')}?program={program.pk}",
-            "Plan a run",
+            _("Plan a run"),
         )
 
 
@@ -90,30 +95,44 @@ def offers_to_answer(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     """Tell a mason which contractors wait for an answer (one query)."""
     for offer in waiting_offers(person):
         yield Todo(
-            f"{offer.organisation} asks you to join its crew",
-            f"From {offer.since:%d %b %Y} on. Only your answer lets it see your records.",
+            _("{organisation} asks you to join its crew").format(organisation=offer.organisation),
+            _("From {since} on. Only your answer lets it see your records.").format(
+                since=day_text(offer.since)
+            ),
             reverse("offer_answer", args=[offer.pk]),
-            "Read and answer",
+            _("Read and answer"),
         )
 
 
 def _about(run: CourseRun, led: bool, taught: bool, enrolled: int, today: date) -> Iterable[Todo]:
     page = reverse("run", args=[run.pk])
-    days = f"{run.site}, {run.starts_on:%d %b %Y} to {run.ends_on:%d %b %Y}"
+    days = _("{site}, {starts_on} to {ends_on}").format(
+        site=run.site, starts_on=day_text(run.starts_on), ends_on=day_text(run.ends_on)
+    )
     title = run.program.title
     if led and not enrolled:
         yield Todo(
-            f"Enrol trainees on {title}",
-            f"{days}. Nobody is enrolled yet.",
+            _("Enrol trainees on {title}").format(title=title),
+            _("{days}. Nobody is enrolled yet.").format(days=days),
             reverse("run_enrol_file", args=[run.pk]),
-            "Enrol trainees",
+            _("Enrol trainees"),
         )
     if led and run.state == CourseRun.State.PLANNED and run.starts_on <= today:
         yield Todo(
-            f"Open {title}", f"{days}. It has begun and is still planned.", page, "See the run"
+            _("Open {title}").format(title=title),
+            _("{days}. It has begun and is still planned.").format(days=days),
+            page,
+            _("See the run"),
         )
     if led and run.state == CourseRun.State.OPEN and run.ends_on < today:
-        yield Todo(f"Close {title}", f"{days}. Its last day is over.", page, "See the run")
+        yield Todo(
+            _("Close {title}").format(title=title),
+            _("{days}. Its last day is over.").format(days=days),
+            page,
+            _("See the run"),
+        )
     if taught and run.state == CourseRun.State.OPEN and run.starts_on <= today <= run.ends_on:
-        number = "1 trainee" if enrolled == 1 else f"{enrolled} trainees"
-        yield Todo(f"Today: {title}", f"{days}. {number}.", page, "Score trainees")
+        number = ngettext("{count} trainee", "{count} trainees", enrolled).format(count=enrolled)
+        yield Todo(
+            _("Today: {title}").format(title=title), f"{days}. {number}.", page, _("Score trainees")
+        )

@@ -8,6 +8,8 @@ from math import ceil
 from pathlib import PurePath
 
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from PIL import Image, UnidentifiedImageError
 
 from training.errors import Refused
@@ -20,7 +22,7 @@ MEGABYTE = 1024 * 1024
 MOST_PIXELS = 80_000_000
 # The last chunk with its checksum (PNG specification, third edition, 11.2.5).
 PNG_END = b"\0\0\0\0IEND\xaeB`\x82"
-TAKE_AGAIN = "Take the photograph again, or scan the sheet as a PDF."
+TAKE_AGAIN = N_("Take the photograph again, or scan the sheet as a PDF.")
 
 
 @dataclass(frozen=True)
@@ -51,22 +53,29 @@ def read_scan(file: "UploadedFile[bytes]", *, most: int) -> Scan:
     name, size = file.name or "", file.size or 0
     if size > most:
         raise Refused(
-            f"This file has {ceil(size / MEGABYTE)} MB: {most // MEGABYTE} MB at most. "
-            "Photograph the sheet with a smaller picture size.",
+            _(
+                "This file has {size} MB: {most} MB at most. "
+                "Photograph the sheet with a smaller picture size."
+            ).format(size=ceil(size / MEGABYTE), most=most // MEGABYTE),
             field="file",
         )
     kind = ENDINGS.get(PurePath(name).suffix.lower())
     if kind is None:
         raise Refused(
-            f"“{name[:60]}” is none of the files that are kept here: send a JPEG or PNG image, or "
-            "a PDF (a name that ends in .jpg, .jpeg, .png or .pdf).",
+            _(
+                "“{name}” is none of the files that are kept here: send a JPEG or PNG image, or "
+                "a PDF (a name that ends in .jpg, .jpeg, .png or .pdf)."
+            ).format(name=name[:60]),
             field="file",
         )
     content = file.read()
     if kind == Kind.PDF:
         if not content.startswith(b"%PDF-") or b"%%EOF" not in content[-1024:]:
             raise Refused(
-                f"This file is no whole PDF, whatever its name says. {TAKE_AGAIN}", field="file"
+                _("This file is no whole PDF, whatever its name says. {take}").format(
+                    take=_(TAKE_AGAIN)
+                ),
+                field="file",
             )
     else:
         _look_at(content, kind)
@@ -75,7 +84,9 @@ def read_scan(file: "UploadedFile[bytes]", *, most: int) -> Scan:
 
 def _look_at(content: bytes, kind: Kind) -> None:
     broken = Refused(
-        f"This file is no whole {kind.name} image, whatever its name says. {TAKE_AGAIN}",
+        _("This file is no whole {kind} image, whatever its name says. {take}").format(
+            kind=kind.name, take=_(TAKE_AGAIN)
+        ),
         field="file",
     )
     try:
@@ -92,8 +103,10 @@ def _look_at(content: bytes, kind: Kind) -> None:
     except (UnidentifiedImageError, Image.DecompressionBombError, OSError, SyntaxError, ValueError):
         raise broken from None
     raise Refused(
-        f"This picture has {width} x {height} points: that is more than a sheet needs. "
-        "Photograph it with a smaller picture size.",
+        _(
+            "This picture has {width} x {height} points: that is more than a sheet needs. "
+            "Photograph it with a smaller picture size."
+        ).format(width=width, height=height),
         field="file",
     )
 

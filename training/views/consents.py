@@ -5,6 +5,7 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -29,7 +30,7 @@ def consent_say(request: HttpRequest) -> HttpResponse:
     action = give_consent if request.POST.get("answer") == "give" else refuse_consent
     kind = request.POST.get("kind", "")
     if act_or_say(request, action, actor=person, provider=provider, kind=kind) is not None:
-        messages.success(request, "Your answer is kept. You can change it at any time.")
+        messages.success(request, _("Your answer is kept. You can change it at any time."))
     return redirect("my_data")
 
 
@@ -65,7 +66,9 @@ def consent_note(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         said = {**form.cleaned_data, "given": form.cleaned_data["given"] == "give"}
         if act(form, note_consent, actor=actor, enrolment=enrolment, **said) is not None:
-            messages.success(request, f"The answer of {enrolment.person} is kept.")
+            messages.success(
+                request, _("The answer of {person} is kept.").format(person=enrolment.person)
+            )
             return redirect("run_consents", enrolment.run_id)
     words = [(Consent.Kind(kind).label, text) for kind, text in WORDS.items()]
     return render(

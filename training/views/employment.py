@@ -5,6 +5,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -35,15 +36,17 @@ def offer_new(request: HttpRequest) -> HttpResponse:
     """Offer employment, and show the offers made."""
     manager = person_of(request)
     if not contractor_organisations(manager).exists():
-        raise PermissionDenied("Only a contractor's manager offers employment.")
+        raise PermissionDenied(_("Only a contractor's manager offers employment."))
     form = OfferForm(sent(request), manager=manager)
     if request.method == "POST" and form.is_valid():
         offer = act(form, offer_employment, actor=manager, **form.cleaned_data)
         if offer is not None:
             messages.success(
                 request,
-                f"The offer is on its way to {offer.person.email}. Once it is accepted, the "
-                "person is on your crew.",
+                _(
+                    "The offer is on its way to {email}. Once it is accepted, the "
+                    "person is on your crew."
+                ).format(email=offer.person.email),
             )
             return redirect("offer_new")
     return render(
@@ -74,7 +77,9 @@ def employment_end(request: HttpRequest, pk: int) -> HttpResponse:
         until = form.cleaned_data.get("until")
         act(form, end_employment, actor=manager, employment=employment, until=until)
         if not form.errors:
-            messages.success(request, f"Written. {employment.person} is told by e-mail.")
+            messages.success(
+                request, _("Written. {person} is told by e-mail.").format(person=employment.person)
+            )
             return redirect("crew")
     return _end_page(request, "training/employment/end.html", employment, form)
 
@@ -104,8 +109,12 @@ def offer_answer(request: HttpRequest, pk: int) -> HttpResponse:
             seen=form.cleaned_data["seen"],
         )
         if not form.errors:
-            done = "You accepted" if accept else "You declined"
-            messages.success(request, f"{done} the offer of {offer.organisation}.")
+            done = (
+                _("You accepted the offer of {organisation}.")
+                if accept
+                else _("You declined the offer of {organisation}.")
+            )
+            messages.success(request, done.format(organisation=offer.organisation))
             return redirect("my_employment")
     offer.refresh_from_db(fields=["state", "answered_at"])
     return render(
@@ -134,7 +143,12 @@ def leave_employer_page(request: HttpRequest, pk: int) -> HttpResponse:
         until = form.cleaned_data.get("until")
         act(form, leave_employer, actor=person, employment=employment, until=until)
         if not form.errors:
-            messages.success(request, f"Written. {employment.organisation} is told by e-mail.")
+            messages.success(
+                request,
+                _("Written. {organisation} is told by e-mail.").format(
+                    organisation=employment.organisation
+                ),
+            )
             return redirect("my_employment")
     return _end_page(request, "training/employment/leave.html", employment, form)
 

@@ -5,6 +5,8 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from training.actions.enrolfile import FileRefused, FileResult, enrol_file
@@ -74,7 +76,9 @@ def run_withdraw(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     enrolments = enrolments_visible_to(person).select_related("run__program__provider", "person")
     enrolment = get_object_or_404(enrolments, pk=pk)
     if act_or_say(request, withdraw_enrolment, actor=person, enrolment=enrolment):
-        messages.success(request, f"{enrolment.person} is withdrawn from this run.")
+        messages.success(
+            request, _("{person} is withdrawn from this run.").format(person=enrolment.person)
+        )
     return redirect("run", enrolment.run_id)
 
 
@@ -114,16 +118,21 @@ def _try(
 
 def _enrolled_one(enrolment: Enrolment) -> str:
     if enrolment.state == Enrolment.State.WAITING:
-        return f"Every place is taken: {enrolment.person} is on the waiting list."
-    return f"{enrolment.person} is enrolled."
+        return _("Every place is taken: {person} is on the waiting list.").format(
+            person=enrolment.person
+        )
+    return _("{person} is enrolled.").format(person=enrolment.person)
 
 
 def _enrolled(result: FileResult) -> str:
-    said = f"{_people(result.enrolled)} enrolled."
-    if result.waiting:
-        said += f" {_people(result.waiting)} on the waiting list: every place is taken."
-    return said
-
-
-def _people(number: int) -> str:
-    return "1 person is" if number == 1 else f"{number} people are"
+    said = ngettext(
+        "{count} person is enrolled.", "{count} people are enrolled.", result.enrolled
+    ).format(count=result.enrolled)
+    if not result.waiting:
+        return said
+    waiting = ngettext(
+        "{count} person is on the waiting list: every place is taken.",
+        "{count} people are on the waiting list: every place is taken.",
+        result.waiting,
+    ).format(count=result.waiting)
+    return f"{said} {waiting}"

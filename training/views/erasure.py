@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -26,7 +27,12 @@ def person_erase(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         erasure = act(form, erase_person, actor=lead, person=found, **form.cleaned_data)
         if erasure is not None:
-            messages.success(request, f"Done. {erasure.pseudonym} stands where the name stood.")
+            messages.success(
+                request,
+                _("Done. {pseudonym} stands where the name stood.").format(
+                    pseudonym=erasure.pseudonym
+                ),
+            )
             return redirect("people")
     context = {
         "found": found,

@@ -43,7 +43,7 @@ def reaction_new(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         enrolments_visible_to(person).select_related("run__program", "run__site"), pk=pk
     )
     if enrolment.person_id != person.pk:
-        raise PermissionDenied("Only the trainee may answer.")
+        raise PermissionDenied(_("Only the trainee may answer."))
     form = ReactionForm(sent(request))
     if request.method == "POST" and form.is_valid():
         act(
@@ -55,7 +55,7 @@ def reaction_new(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             texts=form.texts,
         )
         if not form.errors:
-            messages.success(request, "Thank you. Your answers are kept without your name.")
+            messages.success(request, _("Thank you. Your answers are kept without your name."))
             return redirect("home")
     context = {
         "form": form,
@@ -141,7 +141,7 @@ def program_changes(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if form.is_valid():
             act(form, decide_change, actor=person, program=program, **form.cleaned_data)
             if not form.errors:
-                messages.success(request, "The change is decided. Say here when it is done.")
+                messages.success(request, _("The change is decided. Say here when it is done."))
                 return redirect("program_changes", program.pk)
     context = {
         "program": program,
@@ -163,7 +163,7 @@ def change_done(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         day = form.cleaned_data["done_on"]
         if act(form, finish_change, actor=person, change=change, done_on=day):
-            messages.success(request, "The change is done.")
+            messages.success(request, _("The change is done."))
             return redirect("program_changes", change.program_id)
     context = {"change": change, "program": change.program, "form": form}
     return render(request, "training/evaluation/change_done.html", context, status=_status(form))

@@ -5,6 +5,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -59,7 +60,10 @@ def person_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         person = act(form, add_person, actor=lead, **form.cleaned_data)
         if person is not None:
-            messages.success(request, f"{person} has the role. Next, make a password link.")
+            messages.success(
+                request,
+                _("{person} has the role. Next, make a password link.").format(person=person),
+            )
             return redirect("person", person.pk)
     return render(
         request, "training/person_new.html", {"form": form}, status=422 if form.errors else 200
@@ -75,7 +79,9 @@ def organisation_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         organisation = act(form, add_organisation, actor=lead, **form.cleaned_data)
         if organisation is not None:
-            messages.success(request, f"{organisation} is added.")
+            messages.success(
+                request, _("{organisation} is added.").format(organisation=organisation)
+            )
             return redirect("people")
     return render(
         request,
@@ -93,7 +99,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         act(form, change_employer, actor=lead, person=found, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, f"The employer of {found} is changed.")
+            messages.success(request, _("The employer of {found} is changed.").format(found=found))
             return redirect("person", found.pk)
     return _person_page(request, lead, found, form)
 

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from training.actions.people import require_any_lead
@@ -64,7 +65,7 @@ def run_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         run = act(form, create_run, actor=person, **form.cleaned_data)
         if run is not None:
-            messages.success(request, "The run is planned. Enrol its trainees next.")
+            messages.success(request, _("The run is planned. Enrol its trainees next."))
             warn_of_teachers(request, run, form.cleaned_data["instructors"])
             return redirect("run_enrol_file", run.pk)
     return render(request, "training/run_new.html", {"form": form}, status=_status(form))
@@ -79,7 +80,7 @@ def site_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         site = act(form, add_site, actor=person, **form.cleaned_data)
         if site is not None:
-            messages.success(request, f"{site} is added.")
+            messages.success(request, _("{site} is added.").format(site=site))
             response = redirect("run_new")
             response["Location"] += f"?site={site.pk}"
             return response
@@ -97,7 +98,7 @@ def run_instructor(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         teacher = form.cleaned_data["person"]
         act(form, add_instructor, actor=person, run=run, person=teacher)
         if not form.errors:
-            messages.success(request, f"{teacher} teaches this run.")
+            messages.success(request, _("{teacher} teaches this run.").format(teacher=teacher))
             warn_of_teachers(request, run, [teacher])
             return redirect("run", run.pk)
     return render(
@@ -110,7 +111,7 @@ def run_open(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Open a run."""
     person = person_of(request)
     if act_or_say(request, open_run, actor=person, run=visible_run(person, pk)):
-        messages.success(request, "The run is open: attempts can be started.")
+        messages.success(request, _("The run is open: attempts can be started."))
     return redirect("run", pk)
 
 
@@ -119,7 +120,7 @@ def run_close(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Close a run."""
     person = person_of(request)
     if act_or_say(request, close_run, actor=person, run=visible_run(person, pk)):
-        messages.success(request, "The run is closed. It can be opened again.")
+        messages.success(request, _("The run is closed. It can be opened again."))
     return redirect("run", pk)
 
 

@@ -13,6 +13,7 @@ from django.contrib.auth.views import (
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse_lazy
 from django.utils.decorators import method_decorator
+from django.utils.translation import gettext as _
 
 from training.forms.sign import ChangePasswordForm, NewPasswordForm, SignInForm
 from training.passkeys import passkeys_possible
@@ -48,7 +49,7 @@ class SetPassword(PasswordResetConfirmView):
 
     def form_valid(self, form: Any) -> HttpResponse:
         """Say what comes next."""
-        messages.success(self.request, "Your password is set. Sign in with it.")
+        messages.success(self.request, _("Your password is set. Sign in with it."))
         return super().form_valid(form)
 
 
@@ -61,5 +62,5 @@ class ChangePassword(PasswordChangeView):
 
     def form_valid(self, form: Any) -> HttpResponse:
         """Say that it is done."""
-        messages.success(self.request, "Your password is changed.")
+        messages.success(self.request, _("Your password is changed."))
         return super().form_valid(form)

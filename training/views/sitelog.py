@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -68,7 +69,12 @@ def run_mortar_mix(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if request.method == "POST" and form.is_valid():
             batch = act(form, mix_batch, actor=person, run=run, **form.cleaned_data)
             if batch is not None:
-                messages.success(request, f"Batch {batch.label} is in the log; its clock runs.")
+                messages.success(
+                    request,
+                    _("Batch {batch_label} is in the log; its clock runs.").format(
+                        batch_label=batch.label
+                    ),
+                )
                 return redirect("run_mortar", run.pk)
         context = {"run": run, "form": form, "cautions": (LIME, SILICA), "last": last}
         status = 422 if form.errors else 200
@@ -82,7 +88,9 @@ def batch_discard(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     batches = batches_visible_to(person).select_related("run__site")
     batch = get_object_or_404(batches, pk=pk)
     if act_or_say(request, discard_batch, actor=person, batch=batch):
-        messages.success(request, f"Nothing is left of batch {batch.label}.")
+        messages.success(
+            request, _("Nothing is left of batch {batch_label}.").format(batch_label=batch.label)
+        )
     return redirect("run_mortar", batch.run_id)
 
 
@@ -98,7 +106,7 @@ def run_curing_begin(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if request.method == "POST" and form.is_valid():
             begun = act(form, begin_curing, actor=person, run=run, **form.cleaned_data)
             if begun is not None:
-                messages.success(request, "The curing is in the log; its clock runs.")
+                messages.success(request, _("The curing is in the log; its clock runs."))
                 return redirect("run_mortar", run.pk)
         context = {"run": run, "form": form, "cautions": (LIME,)}
         status = 422 if form.errors else 200
@@ -118,7 +126,7 @@ def curing_end(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         if request.method == "POST" and form.is_valid():
             ended = act(form, end_curing, actor=person, curing=curing, **form.cleaned_data)
             if ended is not None:
-                messages.success(request, "The log says when the protection came off.")
+                messages.success(request, _("The log says when the protection came off."))
                 return redirect("run_mortar", curing.run_id)
         clock = curing_clock(curing, timezone.now())
         context = {"run": curing.run, "curing": curing, "form": form, "clock": clock}

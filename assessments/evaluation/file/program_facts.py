@@ -4,14 +4,16 @@ from collections.abc import Iterable
 
 from django.db.models import Count
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
 
 from assessments.evaluation.file.facts import Fact, Held, Lacking, fact_source
-from assessments.evaluation.sections.words import counted
 from training.models import Module, Outcome, Program, ProgramPrerequisite, Role
 from training.queries.changes import versions_of
 
-FILE = "Write it in the program's file and load the next version."
-SEE = "See the program"
+FILE = N_("Write it in the program's file and load the next version.")
+SEE = N_("See the program")
 
 
 @fact_source
@@ -22,22 +24,29 @@ def organisation(program: Program) -> Iterable[Fact]:
     leads, teachers = kinds.count(Role.Kind.LEAD), kinds.count(Role.Kind.INSTRUCTOR)
     people = reverse("people")
     if leads:
-        yield Held(
-            "organisation",
-            f"{program.provider} answers for the program: {counted(leads, 'training lead')}, "
-            f"{counted(teachers, 'instructor')}. Every action names who did it.",
-            people,
+        first = ngettext("{count} training lead", "{count} training leads", leads)
+        second = ngettext("{count} instructor", "{count} instructors", teachers)
+        text = _(
+            "{provider} answers for the program: {leads}, {instructors}. Every action names who "
+            "did it."
+        ).format(
+            provider=program.provider,
+            leads=first.format(count=leads),
+            instructors=second.format(count=teachers),
         )
+        yield Held("organisation", text, people)
     if leads < 2:
         yield Lacking(
             "organisation",
-            "There is no second training lead, who could stand in and answer what the first one "
-            "is complained of.",
+            _(
+                "There is no second training lead, who could stand in and answer what the first "
+                "one is complained of."
+            ),
             people,
-            "Give the role",
+            _("Give the role"),
         )
     yield Lacking(
-        "organisation", "Legal form, insurance and finances are kept outside this system."
+        "organisation", _("Legal form, insurance and finances are kept outside this system.")
     )
 
 
@@ -46,14 +55,23 @@ def plan(program: Program) -> Iterable[Fact]:
     """The needs, purpose and scope (no query)."""
     page = reverse("program", args=[program.pk])
     for subject, title, text in (
-        ("needs", "The needs analysis", program.needs),
-        ("plan", "The purpose", program.purpose),
-        ("plan", "The scope", program.scope),
+        ("needs", _("The needs analysis"), program.needs),
+        ("plan", _("The purpose"), program.purpose),
+        ("plan", _("The scope"), program.scope),
     ):
         if text.strip():
-            yield Held(subject, f"{title} is written: {_short(text)}", page)
+            yield Held(
+                subject,
+                _("{title} is written: {short}").format(title=title, short=_short(text)),
+                page,
+            )
         else:
-            yield Lacking(subject, f"{title} is not written. {FILE}", page, SEE)
+            yield Lacking(
+                subject,
+                _("{title} is not written. {file}").format(title=title, file=_(FILE)),
+                page,
+                _(SEE),
+            )
 
 
 @fact_source
@@ -64,29 +82,43 @@ def outcomes_and_modules(program: Program) -> Iterable[Fact]:
     modules = list(Module.objects.filter(program=program))
     if outcomes:
         with_minimum = sum(bool(each.minimum) for each in outcomes)
-        yield Held(
-            "outcomes",
-            f"{counted(len(outcomes), 'outcome')}, {with_minimum} with a minimum of its own.",
-            coverage,
-        )
+        text = ngettext(
+            "{count} outcome, {with_minimum} with a minimum of its own.",
+            "{count} outcomes, {with_minimum} with a minimum of its own.",
+            len(outcomes),
+        ).format(count=len(outcomes), with_minimum=with_minimum)
+        yield Held("outcomes", text, coverage)
     else:
-        yield Lacking("outcomes", f"No outcome is written. {FILE}", page, SEE)
+        yield Lacking(
+            "outcomes", _("No outcome is written. {file}").format(file=_(FILE)), page, _(SEE)
+        )
     if not modules:
-        yield Lacking("design", f"No module is written. {FILE}", page, SEE)
+        yield Lacking(
+            "design", _("No module is written. {file}").format(file=_(FILE)), page, _(SEE)
+        )
         return
-    kinds = {kind.label.lower() for kind in Module.Kind if any(m.kind == kind for m in modules)}
+    kinds = {
+        str(kind.label).lower() for kind in Module.Kind if any(m.kind == kind for m in modules)
+    }
     minutes = sum(module.minutes for module in modules)
-    yield Held("plan", f"{counted(len(modules), 'module')}, {minutes} minutes together.", page)
-    yield Held("design", f"Taught by {', '.join(sorted(kinds))}.", page)
+    text = ngettext(
+        "{count} module, {minutes} minutes together.",
+        "{count} modules, {minutes} minutes together.",
+        len(modules),
+    )
+    yield Held("plan", text.format(count=len(modules), minutes=minutes), page)
+    yield Held("design", _("Taught by {kinds}.").format(kinds=", ".join(sorted(kinds))), page)
     untaught = [each.key for each in outcomes if not each.taught]
     if untaught:
-        text = f"No module serves {', '.join(untaught)}. {FILE}"
-        yield Lacking("design", text, coverage, "See the coverage")
+        text = _("No module serves {untaught}. {file}").format(
+            untaught=", ".join(untaught), file=_(FILE)
+        )
+        yield Lacking("design", text, coverage, _("See the coverage"))
     elif not outcomes:
-        text = f"No outcome is written that the teaching could serve. {FILE}"
-        yield Lacking("design", text, page, SEE)
+        text = _("No outcome is written that the teaching could serve. {file}").format(file=_(FILE))
+        yield Lacking("design", text, page, _(SEE))
     else:
-        yield Held("design", "Every outcome is served by a module.", coverage)
+        yield Held("design", _("Every outcome is served by a module."), coverage)
 
 
 @fact_source
@@ -95,17 +127,22 @@ def prerequisites(program: Program) -> Iterable[Fact]:
     page = reverse("program", args=[program.pk])
     count = ProgramPrerequisite.objects.filter(program=program).count()
     if count:
-        text = (
-            f"{counted(count, 'prerequisite')} with what is accepted and its source. No attempt "
-            "starts while a paper that it needs is missing or has lapsed."
-        )
+        text = ngettext(
+            "{count} prerequisite with what is accepted and its source. No attempt starts while a "
+            "paper that it needs is missing or has lapsed.",
+            "{count} prerequisites with what is accepted and its source. No attempt starts while "
+            "a paper that it needs is missing or has lapsed.",
+            count,
+        ).format(count=count)
         yield Held("prerequisites", text, page)
     else:
         yield Lacking(
             "prerequisites",
-            f"None is written. Where nothing is asked for, the scope should say so. {FILE}",
+            _(
+                "None is written. Where nothing is asked for, the scope should say so. {file}"
+            ).format(file=_(FILE)),
             page,
-            SEE,
+            _(SEE),
         )
 
 
@@ -114,17 +151,21 @@ def versions(program: Program) -> Iterable[Fact]:
     """The versions and what changed (one query)."""
     page = reverse("program_versions", args=[program.pk])
     rows = list(versions_of(program).values_list("version", "changes"))
-    yield Held(
-        "versions",
-        f"{counted(len(rows), 'version')} kept; this is version {program.version}. A sealed "
-        "standard never changes: a change is a new version.",
-        page,
+    text = ngettext(
+        "{count} version kept; this is version {version}. A sealed standard never changes: a "
+        "change is a new version.",
+        "{count} versions kept; this is version {version}. A sealed standard never changes: a "
+        "change is a new version.",
+        len(rows),
     )
+    yield Held("versions", text.format(count=len(rows), version=program.version), page)
     silent = sorted(version for version, changes in rows if version > 1 and not changes.strip())
     if silent:
         named = ", ".join(str(version) for version in silent)
-        text = f"What changed is not written in version {named}. {FILE}"
-        yield Lacking("versions", text, page, "See the versions")
+        text = _("What changed is not written in version {named}. {file}").format(
+            named=named, file=_(FILE)
+        )
+        yield Lacking("versions", text, page, _("See the versions"))
 
 
 def _short(text: str, longest: int = 120) -> str:

@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.actions.sitelog.guards import check_moment, require_keeper, tidy_grid
@@ -35,19 +36,22 @@ def begin_curing(
     check_moment(run, started_at, field="started_at")
     what, protection, source = (" ".join(text.split()) for text in (what, protection, source))
     for field, text, sentence in (
-        ("what", what, "Write what cures, such as the bedding of a dutchman."),
-        ("grid", grid.strip(), "Write where on the elevation it is, such as C4."),
+        ("what", what, _("Write what cures, such as the bedding of a dutchman.")),
+        ("grid", grid.strip(), _("Write where on the elevation it is, such as C4.")),
         (
             "protection",
             protection,
-            "Write how it is protected, such as damp hessian under a sheet.",
+            _("Write how it is protected, such as damp hessian under a sheet."),
         ),
-        ("source", source, "Name what asks for so many hours: data sheet or specification."),
+        ("source", source, _("Name what asks for so many hours: data sheet or specification.")),
     ):
         if not text:
             raise Refused(sentence, field=field)
     if not 1 <= hours <= LONGEST:
-        raise Refused(f"Write whole hours from 1 to {LONGEST} (90 days).", field="hours")
+        raise Refused(
+            _("Write whole hours from 1 to {longest} (90 days).").format(longest=LONGEST),
+            field="hours",
+        )
     if batch is not None:
         _check_batch(run, batch, started_at)
     curing = Curing.objects.create(
@@ -83,17 +87,20 @@ def end_curing(
     require_keeper(actor, curing.run)
     curing = Curing.objects.select_for_update(of=("self",)).get(pk=curing.pk)
     if curing.ended_at is not None:
-        raise Refused("It is recorded already that the protection came off.")
+        raise Refused(_("It is recorded already that the protection came off."))
     moment = at or max(timezone.now(), curing.started_at)
     check_moment(curing.run, moment, field="at")
     if moment < curing.started_at:
-        raise Refused("This is before the curing began: check the time.", field="at")
+        raise Refused(_("This is before the curing began: check the time."), field="at")
     passed = moment - curing.started_at
     short = passed < timedelta(hours=curing.hours)
     if short and not early:
         raise Refused(
-            f"Only {passed // timedelta(hours=1)} of {curing.hours} hours are over. Leave the "
-            "protection on; or, if it came off all the same, tick that you know it is too early.",
+            _(
+                "Only {passed} of {hours} hours are over. Leave the "
+                "protection on; or, if it came off all the same, tick that you know it is too "
+                "early."
+            ).format(passed=passed // timedelta(hours=1), hours=curing.hours),
             field="early",
         )
     curing.ended_at = moment
@@ -104,9 +111,13 @@ def end_curing(
 
 def _check_batch(run: CourseRun, batch: MortarBatch, started_at: datetime) -> None:
     if batch.run_id != run.pk:
-        raise Refused("This batch belongs to another run: choose one of this run.", field="batch")
+        raise Refused(
+            _("This batch belongs to another run: choose one of this run."), field="batch"
+        )
     if started_at < batch.mixed_at:
         raise Refused(
-            f"Batch {batch.label} was mixed only later: check the time or the batch.",
+            _("Batch {batch_label} was mixed only later: check the time or the batch.").format(
+                batch_label=batch.label
+            ),
             field="started_at",
         )

@@ -6,7 +6,9 @@ from zoneinfo import ZoneInfo
 
 from django.core.exceptions import PermissionDenied
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from training.dates import day_text
 from training.errors import Refused
 from training.models import CourseRun, LogNote, Person
 from training.queries.scope import is_lead
@@ -21,14 +23,14 @@ SQUARE = re.compile(r"([A-Za-z]{1,2})[\s-]*([0-9]{1,3})")
 def require_keeper(actor: Person, run: CourseRun) -> None:
     """Raise PermissionDenied unless ``actor`` leads or teaches the run."""
     if not keeps_log(actor, run):
-        raise PermissionDenied("Only a lead or an instructor of the run writes this in its log.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run writes this in its log."))
 
 
 def require_writer(actor: Person, run: CourseRun) -> None:
     """Raise PermissionDenied unless ``actor`` leads, teaches or, while it is open, follows it."""
     if not writes_notes(actor, run):
         raise PermissionDenied(
-            "Only a lead, an instructor or, while the run is open, a trainee of it writes notes."
+            _("Only a lead, an instructor or, while the run is open, a trainee of it writes notes.")
         )
 
 
@@ -39,18 +41,20 @@ def require_own_or_lead(actor: Person, run: CourseRun, first: LogNote) -> None:
         return
     require_keeper(actor, run)
     if not is_lead(actor, run.program.provider):
-        raise PermissionDenied("Only who wrote this note, or a training lead, changes it.")
+        raise PermissionDenied(_("Only who wrote this note, or a training lead, changes it."))
 
 
 def check_moment(run: CourseRun, at: datetime, *, field: str) -> None:
     """Raise Refused, at ``field``, for a moment to come or long before the run."""
     if at > timezone.now() + CLOCK_OFF:
-        raise Refused("This lies in the future: write when it was.", field=field)
+        raise Refused(_("This lies in the future: write when it was."), field=field)
     zone = ZoneInfo(run.site.time_zone)
     if at < datetime.combine(run.starts_on - BEFORE_RUN, time.min, tzinfo=zone):
         raise Refused(
-            f"This is more than {BEFORE_RUN.days} days before the first day of the run "
-            f"({run.starts_on:%d %b %Y}): check the date.",
+            _(
+                "This is more than {days} days before the first day of the run "
+                "({starts_on}): check the date."
+            ).format(days=BEFORE_RUN.days, starts_on=day_text(run.starts_on)),
             field=field,
         )
 

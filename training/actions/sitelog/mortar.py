@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.actions.sitelog.guards import check_moment, require_keeper
@@ -33,22 +34,27 @@ def mix_batch(
     check_moment(run, mixed_at, field="mixed_at")
     label, mix, source = (" ".join(text.split()) for text in (label, mix, source))
     for field, text, sentence in (
-        ("label", label, "Give the batch a label that is written on its bucket, such as B1."),
-        ("mix", mix, "Write what was mixed, and in which parts."),
-        ("source", source, "Name the data sheet that the working life comes from."),
+        ("label", label, _("Give the batch a label that is written on its bucket, such as B1.")),
+        ("mix", mix, _("Write what was mixed, and in which parts.")),
+        ("source", source, _("Name the data sheet that the working life comes from.")),
     ):
         if not text:
             raise Refused(sentence, field=field)
     if not 1 <= working_minutes <= LONGEST_LIFE:
         raise Refused(
-            f"Write the working life in whole minutes from 1 to {LONGEST_LIFE} (7 days), as the "
-            "data sheet tells it.",
+            _(
+                "Write the working life in whole minutes from 1 to {longest_life} (7 days), as the "
+                "data sheet tells it."
+            ).format(longest_life=LONGEST_LIFE),
             field="working_minutes",
         )
     CourseRun.objects.select_for_update(of=("self",), no_key=True).get(pk=run.pk)
     if run.batches.filter(label__iexact=label).exists():
         raise Refused(
-            f"This run has a batch {label} already: give this one another label.", field="label"
+            _("This run has a batch {label} already: give this one another label.").format(
+                label=label
+            ),
+            field="label",
         )
     batch = MortarBatch.objects.create(
         run=run,
@@ -78,11 +84,15 @@ def discard_batch(*, actor: Person, batch: MortarBatch, at: datetime | None = No
     require_keeper(actor, batch.run)
     batch = MortarBatch.objects.select_for_update(of=("self",)).get(pk=batch.pk)
     if batch.discarded_at is not None:
-        raise Refused(f"It is recorded already that nothing is left of batch {batch.label}.")
+        raise Refused(
+            _("It is recorded already that nothing is left of batch {batch_label}.").format(
+                batch_label=batch.label
+            )
+        )
     moment = at or max(timezone.now(), batch.mixed_at)
     check_moment(batch.run, moment, field="at")
     if moment < batch.mixed_at:
-        raise Refused("This is before the batch was mixed: check the time.", field="at")
+        raise Refused(_("This is before the batch was mixed: check the time."), field="at")
     batch.discarded_at = moment
     batch.save(update_fields=["discarded_at"])
     write_log(actor=actor, verb="sitelog.batch_discarded", subject=batch)

@@ -7,6 +7,8 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from training.actions.log import write_log
 from training.actions.sitelog.guards import (
@@ -22,7 +24,7 @@ from training.queries.sitelog import entry_of
 
 # °C; outside of these a thermometer was read wrongly. The database holds the same.
 AIR, WALL = (-60, 60), (-60, 90)
-CORRECTED = "This note was corrected meanwhile. Open it anew and correct what it says now."
+CORRECTED = N_("This note was corrected meanwhile. Open it anew and correct what it says now.")
 
 
 @dataclass(frozen=True)
@@ -123,13 +125,17 @@ def _check(run: CourseRun, facts: NoteFacts, *, empty: bool) -> None:
     ):
         if value is not None and not low <= value <= high:
             raise Refused(
-                f"{value} °C lies outside {low} to {high} °C: read the thermometer again, and "
-                "check the unit.",
+                _(
+                    "{value} °C lies outside {low} to {high} °C: read the thermometer again, and "
+                    "check the unit."
+                ).format(value=value, low=low, high=high),
                 field=field,
             )
     if empty and not facts.says_something:
         raise Refused(
-            "Nothing is written yet: write what was seen or done, or add a photograph, the "
-            "weather or a temperature.",
+            _(
+                "Nothing is written yet: write what was seen or done, or add a photograph, the "
+                "weather or a temperature."
+            ),
             field="text",
         )

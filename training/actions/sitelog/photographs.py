@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from training.actions.log import write_log
 from training.actions.sitelog.guards import require_own_or_lead
@@ -43,7 +44,7 @@ def add_photographs(
     first = entry_of(note).first
     require_own_or_lead(actor, note.run, first)
     if not photographs:
-        raise Refused("No photograph is chosen yet: choose at least one.", field="photographs")
+        raise Refused(_("No photograph is chosen yet: choose at least one."), field="photographs")
     with files_kept_only_with_rows() as files, transaction.atomic():
         # The same form sent twice at one moment: the second waits here, then finds the pictures.
         CourseRun.objects.select_for_update(of=("self",), no_key=True).get(pk=note.run_id)
@@ -72,7 +73,11 @@ def files_kept_only_with_rows() -> Iterator[list[LogPhoto]]:
 def store(note: LogNote, photographs: Sequence[NewPhoto], files: list[LogPhoto]) -> list[LogPhoto]:
     """Save the photographs behind those that the note has; inside the caller's transaction."""
     if len(photographs) > MOST:
-        raise Refused(f"{MOST} photographs at most go with one form: send the others after it.")
+        raise Refused(
+            _("{most} photographs at most go with one form: send the others after it.").format(
+                most=MOST
+            )
+        )
     there = {photo.sha256 for photo in note.photos.all()}
     after = max((photo.position for photo in note.photos.all()), default=0)
     photos = []
@@ -88,9 +93,14 @@ def store(note: LogNote, photographs: Sequence[NewPhoto], files: list[LogPhoto])
 def _store(note: LogNote, new: NewPhoto, position: int, files: list[LogPhoto]) -> LogPhoto:
     caption = " ".join(new.caption.split())
     if not caption:
-        raise Refused("Say in a caption what the photograph shows.", field="caption")
+        raise Refused(_("Say in a caption what the photograph shows."), field="caption")
     if len(caption) > LONGEST_CAPTION:
-        raise Refused(f"A caption has {LONGEST_CAPTION} characters at most.", field="caption")
+        raise Refused(
+            _("A caption has {longest_caption} characters at most.").format(
+                longest_caption=LONGEST_CAPTION
+            ),
+            field="caption",
+        )
     photograph = new.photograph
     photo = LogPhoto(
         id=uuid.uuid4(),
