@@ -33,7 +33,7 @@ class ProjectForm(forms.Form):
         Organisation.objects.none(),
         label=_l("Contractor"),
         help_text=_l("Its crew fills the posts. Its manager sees this project."),
-        error_messages={"required": _l(NOTHING_CHOSEN)},
+        error_messages={"required": NOTHING_CHOSEN},
     )
     owner = forms.ModelChoiceField(
         Organisation.objects.none(),
@@ -60,7 +60,7 @@ class ProjectForm(forms.Form):
     time_zone = forms.ChoiceField(
         label=_l("Time zone"),
         help_text=_l("It says which day it is at the project."),
-        error_messages={"required": _l(NOTHING_CHOSEN)},
+        error_messages={"required": NOTHING_CHOSEN},
     )
     field_order = ("name", "place", "contractor", "owner", "starts_on", "ends_on", "time_zone")
 
@@ -79,7 +79,7 @@ class ProjectForm(forms.Form):
         if len(self.owned) == 1 and not self.kept:
             self.initial.setdefault("owner", next(iter(self.owned)))
         self.fields["owner"].required = not self.kept
-        self.fields["owner"].error_messages["required"] = _(NOTHING_CHOSEN)
+        self.fields["owner"].error_messages["required"] = NOTHING_CHOSEN
         zones = self.fields["time_zone"]
         assert isinstance(zones, forms.ChoiceField)
         zones.choices = [(name, name) for name in sorted(available_timezones())]
