@@ -46,6 +46,7 @@ def _leave_out_others(scenario: dict[str, Any], only: str) -> None:
     scenario["attempts"] = [each for each in scenario["attempts"] if each["trainee"] == only]
     assert scenario["attempts"], only
     scenario["projects"] = []
+    scenario["second_look"] = None
     for program in scenario["programs"]:
         program.pop("calibration", None)
 

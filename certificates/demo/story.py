@@ -25,6 +25,7 @@ from certificates.demo.crew import tell_project
 from certificates.demo.documents import keep_documents
 from certificates.demo.panel import fix_standard
 from certificates.demo.scoring import assess
+from certificates.demo.second_look import tell_second_look
 from training.actions.enrolments import enrol_person
 from training.actions.passwords import set_password
 from training.actions.people import add_organisation, add_person
@@ -87,6 +88,9 @@ def tell(scenario: Mapping[str, Any], say: Say) -> None:
     for entry in scenario["attempts"]:
         say(f"assessment of {cast.people[entry['trainee']]}")
         _attempt(entry, scenario["typical"], cast)
+    if scenario["second_look"]:
+        say("what follows the results")
+        tell_second_look(scenario["second_look"], cast.people)
     for entry in scenario["projects"]:
         say(f"project {entry['name']}")
         tell_project(entry, scenario)
