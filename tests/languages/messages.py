@@ -15,7 +15,8 @@ FUNCTIONS = {
     "gettext": 1, "gettext_lazy": 1, "gettext_noop": 1, "_": 1, "_l": 1, "N_": 1,
     "ngettext": 2, "ngettext_lazy": 2, "pgettext": 1, "pgettext_lazy": 1,
 }  # fmt: skip
-_CALL = re.compile(r"\b(n?p?gettext)\((.*?)\)(?= |$)", re.DOTALL)
+# Templatize writes ``gettext('…')`` for a tag, and ``_("…")`` as it stands in an argument.
+_CALL = re.compile(r"(?<!\w)(n?p?gettext|_)\((.*?)\)(?= |$)", re.DOTALL)
 _TEXT = re.compile(r"u?('(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\")", re.DOTALL)
 
 
@@ -61,7 +62,7 @@ def messages(paths: Iterable[Path]) -> Iterator[Message]:
 def _of_template(text: str, name: str) -> Iterator[Message]:
     for function, inside in _CALL.findall(templatize(text, origin=name)):
         texts = [ast.literal_eval(each) for each in _TEXT.findall(inside)]
-        context = texts.pop(0) if "p" in function else ""
+        context = texts.pop(0) if "pgettext" in function else ""
         plural = texts[1] if function.startswith("n") else ""
         # In a template a percent sign stands twice in the catalog only before a name.
         yield Message(texts[0], plural, context, name)
