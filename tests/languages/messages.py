@@ -16,8 +16,8 @@ FUNCTIONS = {
     "ngettext": 2, "ngettext_lazy": 2, "pgettext": 1, "pgettext_lazy": 1,
 }  # fmt: skip
 # Templatize writes ``gettext('…')`` for a tag, and ``_("…")`` as it stands in an argument.
-_CALL = re.compile(r"(?<!\w)(n?p?gettext|_)\((.*?)\)(?= |$)", re.DOTALL)
-_TEXT = re.compile(r"u?('(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\")", re.DOTALL)
+_TEXT = r"u?('(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\")"
+_CALL = re.compile(rf"(?<!\w)(n?p?gettext|_)\(\s*{_TEXT}(?:\s*,\s*{_TEXT})?", re.DOTALL)
 
 
 @dataclass(frozen=True)
@@ -60,8 +60,8 @@ def messages(paths: Iterable[Path]) -> Iterator[Message]:
 
 
 def _of_template(text: str, name: str) -> Iterator[Message]:
-    for function, inside in _CALL.findall(templatize(text, origin=name)):
-        texts = [ast.literal_eval(each) for each in _TEXT.findall(inside)]
+    for function, *found in _CALL.findall(templatize(text, origin=name)):
+        texts = [ast.literal_eval(each) for each in found if each]
         context = texts.pop(0) if "pgettext" in function else ""
         plural = texts[1] if function.startswith("n") else ""
         # In a template a percent sign stands twice in the catalog only before a name.
