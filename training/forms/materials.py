@@ -26,6 +26,7 @@ class MaterialForm(forms.Form):
         error_messages={"invalid_choice": _l("Choose a module of this program.")},
     )
     title = forms.CharField(
+        label=_l("Title"),
         max_length=200,
         help_text=_l("The same title in the same module makes the next version of that material."),
         error_messages={"required": _l("Write the title of the material.")},
@@ -39,6 +40,7 @@ class MaterialForm(forms.Form):
     )
     # Last, since what comes after a file that is let go does not arrive.
     file = forms.FileField(
+        label=_l("File"),
         help_text=_l("Any kind of file, 100 MB at most."),
         max_length=1000,
         error_messages={

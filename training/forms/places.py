@@ -21,9 +21,12 @@ class PlaceForm(forms.Form):
     """One place."""
 
     kind = forms.ChoiceField(
-        choices=Place.Kind.choices, error_messages={"invalid_choice": _l("Choose one of the two.")}
+        label=_l("Kind"),
+        choices=Place.Kind.choices,
+        error_messages={"invalid_choice": _l("Choose one of the two.")},
     )
     name = forms.CharField(
+        label=_l("Name"),
         max_length=100,
         help_text=_l("As it is called on site, e.g. Bay 3."),
         error_messages={"required": _l("Write what the place is called on site.")},

@@ -21,7 +21,7 @@ KINDS = [(kind.value, kind.label) for kind in Attendance.Kind]
 class TimedForm(forms.Form):
     """A day and an hour by the site's clocks, and the instant that they mean."""
 
-    day = day_field("Day")
+    day = day_field(_l("Day"))
     time = forms.TimeField(
         label=_l("Time"),
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
@@ -130,7 +130,10 @@ class AskForm(forms.Form):
         error_messages={"required": _l("Write the question.")},
     )
     session = forms.ModelChoiceField(
-        Session.objects.none(), required=False, empty_label=_l("None in particular")
+        Session.objects.none(),
+        label=_l("Session"),
+        required=False,
+        empty_label=_l("None in particular"),
     )
 
     def __init__(self, *args: Any, run: Any, **kwargs: Any) -> None:
@@ -159,6 +162,7 @@ class AnswerForm(forms.Form):
     """The answer to a question."""
 
     answer = forms.CharField(
+        label=_l("Answer"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 5}),
         help_text=_l("Everybody on the run reads it."),

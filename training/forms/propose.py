@@ -22,6 +22,7 @@ class ProposeForm(WhereAndWho):
     """The days and hours to pack the program's modules into."""
 
     days = forms.TypedMultipleChoiceField(
+        label=_l("Days"),
         coerce=date.fromisoformat,
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": _l("Choose at least one day.")},

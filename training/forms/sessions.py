@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.utils.formats import date_format
@@ -16,6 +16,9 @@ from training.errors import Refused
 from training.forms.runs import NOTHING_CHOSEN, day_field
 from training.models import CourseRun, Module, Person, Place, Session
 from training.site_time import instant, run_days, zone_of
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 CROSSED = N_(
     "The end is not after the start: change one of them, or say below that it ends on the next day."
@@ -42,7 +45,7 @@ def choices_of(run: CourseRun) -> Choices:
     )
 
 
-def time_field(label: str, help_text: str = "") -> forms.TimeField:
+def time_field(label: "StrOrPromise", help_text: "StrOrPromise" = "") -> forms.TimeField:
     """Return a field for an hour of a day."""
     return forms.TimeField(
         label=label,
@@ -59,9 +62,13 @@ class WhereAndWho(forms.Form):
     """The place and the instructors, which single sessions and proposals ask for alike."""
 
     place = forms.TypedChoiceField(
-        required=False, empty_value=None, error_messages={"invalid_choice": NOTHING_CHOSEN}
+        label=_l("Place"),
+        required=False,
+        empty_value=None,
+        error_messages={"invalid_choice": NOTHING_CHOSEN},
     )
     instructors = forms.TypedMultipleChoiceField(
+        label=_l("Instructors"),
         required=False,
         empty_value=[],
         widget=forms.CheckboxSelectMultiple,
@@ -90,19 +97,21 @@ class SessionForm(WhereAndWho):
     """One session; hours are those of the site's clocks."""
 
     module = forms.TypedChoiceField(
+        label=_l("Module"),
         required=False,
         empty_value=None,
         help_text=_l("Its minutes count as taught for this module of the program."),
         error_messages={"invalid_choice": NOTHING_CHOSEN},
     )
     title = forms.CharField(
+        label=_l("Title"),
         max_length=LONGEST_TITLE,
         required=False,
         help_text=_l("Left empty, the module's title is used."),
     )
-    day = day_field("Day")
-    starts = time_field("From")
-    ends = time_field("To")
+    day = day_field(_l("Day"))
+    starts = time_field(_l("From"))
+    ends = time_field(_l("To"))
     next_day = forms.BooleanField(label=_l("It ends on the next day"), required=False)
 
     field_order = ("module", "title", "day", "starts", "ends", "next_day", "place", "instructors")

@@ -5,12 +5,14 @@ import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
+from decimal import Decimal
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from training.models import CourseRun, Enrolment, Person, Reaction, ReactionGiven
@@ -43,7 +45,8 @@ class StatementAnswers:
     @property
     def mean_text(self) -> str:
         """The mean as a page shows it, with two places."""
-        return "" if self.mean is None else f"{float(self.mean):.2f}"
+        # Rounded first: of a float, number_format cuts the places off.
+        return "" if self.mean is None else number_format(Decimal(f"{float(self.mean):.2f}"), 2)
 
 
 @dataclass(frozen=True)
