@@ -20,6 +20,8 @@ class CertificatesConfig(AppConfig):
             report_part,  # noqa: F401 (as above)
             todo,  # noqa: F401 (importing it registers its sources)
         )
+        from certificates.record_wording import OF_RECORDS
         from certificates.wording import SAID, VALUES
 
         register_said(SAID, VALUES)
+        register_said(OF_RECORDS)

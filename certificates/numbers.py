@@ -7,6 +7,8 @@ groups of four: https://www.crockford.com/base32.html.
 import re
 import secrets
 
+from django.utils.translation import gettext as _
+
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 GROUPS = 4
 GROUP = 4
@@ -21,7 +23,7 @@ _BETWEEN = re.compile(r"[\s.\u002d\u00ad\u2010-\u2015\u2212]+")
 
 def new_number() -> str:
     """Return a number that nobody can guess: 16 characters of 5 random bits each."""
-    return _grouped("".join(secrets.choice(ALPHABET) for _ in range(GROUPS * GROUP)))
+    return _grouped("".join(secrets.choice(ALPHABET) for _unused in range(GROUPS * GROUP)))
 
 
 def read_number(typed: str) -> str:
@@ -34,11 +36,17 @@ def read_number(typed: str) -> str:
     """
     letters = _BETWEEN.sub("", typed[: LONGEST_TYPED + 1]).upper().translate(_MISREAD)
     if not letters:
-        raise ValueError(f"Write the number that stands on the record, such as {EXAMPLE}.")
+        raise ValueError(
+            _("Write the number that stands on the record, such as {example}.").format(
+                example=EXAMPLE
+            )
+        )
     if not _FORM.fullmatch(letters):
         raise ValueError(
-            f"This is not the number of a record: it has four groups of four, such as {EXAMPLE}. "
-            f"{_what_is_wrong(letters)}"
+            _(
+                "This is not the number of a record: it has four groups of four, such as "
+                "{example}. {what}"
+            ).format(example=EXAMPLE, what=_what_is_wrong(letters))
         )
     return _grouped(letters)
 
@@ -46,8 +54,10 @@ def read_number(typed: str) -> str:
 def _what_is_wrong(letters: str) -> str:
     strange = sorted({letter for letter in letters if letter not in ALPHABET})
     if strange:
-        return f"“{strange[0]}” is never in one: look at the paper again."
-    return f"{len(letters)} characters came, {GROUPS * GROUP} are wanted."
+        return _("“{letter}” is never in one: look at the paper again.").format(letter=strange[0])
+    return _("{count} characters came, {wanted} are wanted.").format(
+        count=len(letters), wanted=GROUPS * GROUP
+    )
 
 
 def _grouped(letters: str) -> str:

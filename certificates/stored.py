@@ -4,15 +4,19 @@ import hashlib
 import hmac
 import logging
 
+from django.utils.translation import gettext_noop as N_
+
 from certificates.models import Record
 from certificates.rendering import CERTIFICATE, COMPETENCY, Kind
 from certificates.signing.verify import MAX_BYTES
 
 log = logging.getLogger(__name__)
 
-MISSING = "The file of this record cannot be read from the storage."
-CHANGED = "The file of this record is not the one that was issued: it was changed afterwards."
-ERASED = "This record was erased at the holder's wish: neither its content nor its file is kept."
+MISSING = N_("The file of this record cannot be read from the storage.")
+CHANGED = N_("The file of this record is not the one that was issued: it was changed afterwards.")
+ERASED = N_(
+    "This record was erased at the holder's wish: neither its content nor its file is kept."
+)
 
 
 class NotAsIssued(Exception):  # noqa: N818 - named for what was found

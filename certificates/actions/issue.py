@@ -17,6 +17,7 @@ from django.db import DatabaseError, transaction
 from django.db.models import Max, Q
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from assessments.engine.canonical import digest
 from assessments.models import Attempt, Decision, Review
@@ -40,8 +41,10 @@ from certificates.signing import KeyStoreError, SigningRefused, sign
 from training.actions.log import write_log
 from training.errors import Refused
 from training.models import Erasure, Organisation, Person
+from training.said import said
 
 log = logging.getLogger(__name__)
+# Signed with the record, so it does not depend on who issues.
 REASON = "Record of a met passing standard"
 
 
@@ -80,7 +83,7 @@ def issue_record(*, actor: Person, decision: Decision, instead: Instead | None =
         "attempt__standard__sealed_by",
     ).get(pk=decision.pk)
     if not (may_assess(actor, decision.attempt.enrolment.run) or _made_by(actor, decision)):
-        raise PermissionDenied("Only a lead or an instructor of the run issues its records.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run issues its records."))
     existing = _current_record(decision)
     if existing is not None and instead is None:
         return existing
@@ -120,17 +123,23 @@ def _replaceable(decision: Decision) -> Record | None:
 def _check(actor: Person, decision: Decision) -> None:
     attempt = decision.attempt
     if attempt.enrolment.person_id == actor.pk:
-        raise Refused("Nobody issues the own record: ask another lead or instructor of the run.")
+        raise Refused(_("Nobody issues the own record: ask another lead or instructor of the run."))
     if Erasure.objects.filter(person=attempt.enrolment.person_id).exists():
-        raise Refused("This person's data was erased: no record is issued any more.")
+        raise Refused(_("This person's data was erased: no record is issued any more."))
     if Decision.objects.filter(replaces=decision).exists():
-        raise Refused("This decision was made anew. Issue the record from the one that counts now.")
+        raise Refused(
+            _("This decision was made anew. Issue the record from the one that counts now.")
+        )
     if attempt.state != Attempt.State.DECIDED:
-        raise Refused("This attempt is not signed off, so there is nothing to issue a record of.")
+        raise Refused(
+            _("This attempt is not signed off, so there is nothing to issue a record of.")
+        )
     if decision.result != Decision.Result.MET:
         raise Refused(
-            f"The result is “{decision.get_result_display().lower()}”: a record is issued only "
-            "when the passing standard was met."
+            _(
+                "The result is “{result}”: a record is issued only when the passing standard was "
+                "met."
+            ).format(result=decision.get_result_display().lower())
         )
 
 
@@ -164,7 +173,9 @@ def _signed(
         document["valid_until"] = instead.record.document["valid_until"]
     wrong = differences(document)
     if wrong:
-        raise Refused(f"No record can be issued from this decision: {wrong[0]}.")
+        raise Refused(
+            _("No record can be issued from this decision: {wrong}.").format(wrong=wrong[0])
+        )
     documents = _rendered(document, provider, issued_at)
     until = document["valid_until"]
     record = Record(
@@ -216,12 +227,14 @@ def _rendered(document: dict[str, Any], provider: Organisation, issued_at: datet
         signed_with = keystore.identity(at=issued_at).certificate
     except (RenderingError, SigningRefused) as error:
         log.error("no record was issued: %s", error)
-        raise Refused(f"Nothing was issued. {error}") from error
+        raise Refused(_("Nothing was issued. {error}").format(error=said(str(error)))) from error
     except KeyStoreError as error:
         log.error("no record was issued: %s", error)
         raise Refused(
-            "The record cannot be signed: the issuing key of this server cannot be used. "
-            "Nothing was issued; ask whoever runs the server to look at its log."
+            _(
+                "The record cannot be signed: the issuing key of this server cannot be used. "
+                "Nothing was issued; ask whoever runs the server to look at its log."
+            )
         ) from error
     return _Documents(certificate, competency, signed_with.fingerprint(hashes.SHA256()).hex())
 
@@ -237,14 +250,14 @@ def _store(actor: Person, record: Record, instead: Instead | None) -> Record:
         return existing
     _check(actor, record.decision)
     if not instead and _replaceable(record.decision) != record.replaces:
-        raise Refused("Another record of this attempt was issued at this moment. Try once more.")
+        raise Refused(_("Another record of this attempt was issued at this moment. Try once more."))
     # The provider's row hands out its serial numbers, one transaction at a time: no gaps.
     Organisation.objects.select_for_update(no_key=True).get(pk=record.provider_id)
     given_up = KeyCompromise.objects.filter(
         provider=record.provider_id, certificate_sha256=record.certificate_sha256
     )
     if given_up.exists():
-        raise Refused("The issuing key was given up at this moment. Try once more.")
+        raise Refused(_("The issuing key was given up at this moment. Try once more."))
     last = Record.objects.filter(provider=record.provider_id).aggregate(last=Max("serial"))["last"]
     record.serial = (last or 0) + 1
     record.save(force_insert=True)

@@ -5,6 +5,7 @@ import logging
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import override
 
 from certificates.actions.issue import issue_record
 from certificates.actions.notify import tell_holder
@@ -14,6 +15,7 @@ from training.errors import Refused
 log = logging.getLogger(__name__)
 
 TRIES = 5
+# Kept with the item, so in one language; certificates.record_wording knows it.
 GIVEN_UP = (
     f"This was begun {TRIES} times and never came to an end. Whoever runs the server finds the "
     "reason in the log of the workers; ask for the record again once it is mended."
@@ -33,7 +35,9 @@ def issue_item(item_id: int) -> None:
     actor = item.job.asked_by
     made_before = item.tries > 1 and _made_by_an_earlier_try(item)
     try:
-        record = issue_record(actor=actor, decision=item.decision)
+        # What is refused is kept with the item, so in one language.
+        with override("en"):
+            record = issue_record(actor=actor, decision=item.decision)
     except Refused as refused:
         _finish(item_id, sentence=refused.message)
     except PermissionDenied:

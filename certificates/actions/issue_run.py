@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
@@ -33,12 +34,12 @@ def issue_run(*, actor: Person, run: CourseRun) -> IssueJob:
     is no record to issue.
     """
     if not may_assess(actor, run):
-        raise PermissionDenied("Only a lead or an instructor of the run issues its records.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run issues its records."))
     # Two people at once: the second waits here, then finds the items of the first.
     CourseRun.objects.select_for_update(no_key=True).get(pk=run.pk)
     decisions = list(issuable_decisions(run, actor))
     if not decisions:
-        raise Refused("No record of this run waits to be issued: the list says why for each.")
+        raise Refused(_("No record of this run waits to be issued: the list says why for each."))
     return put_in_queue(actor=actor, run=run, decisions=decisions)
 
 

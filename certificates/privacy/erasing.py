@@ -4,6 +4,8 @@ from collections.abc import Iterable, Iterator
 
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from certificates.models import CalendarFeed, Credential, OwnLink, Record, Reminder, Submittal
 from certificates.queries.standing import standing_of, with_standing
@@ -13,16 +15,16 @@ from training.privacy.erasing import Kept, erasure_block, erasure_step, stays
 
 stays(
     Kept(
-        "Records of others that name the person as who assessed, or who sealed the standard.",
-        "They are signed and belong to their holders, who prove their qualification with them.",
+        N_("Records of others that name the person as who assessed, or who sealed the standard."),
+        N_("They are signed and belong to their holders, who prove their qualification with them."),
     ),
     Kept(
-        "Who was on a project's posts on which day, confirmations and the number of a record.",
-        "They hold the number of the person, which leads to the pseudonym.",
+        N_("Who was on a project's posts on which day, confirmations and the number of a record."),
+        N_("They hold the number of the person, which leads to the pseudonym."),
     ),
     Kept(
-        "Words of a contractor in a submittal on how a gap is met.",
-        "They are signed, and the digest of the whole stays. Name nobody there.",
+        N_("Words of a contractor in a submittal on how a gap is met."),
+        N_("They are signed, and the digest of the whole stays. Name nobody there."),
     ),
 )
 
@@ -34,10 +36,10 @@ def records_that_count(person: Person, in_writing: bool) -> Iterator[str]:
         return
     for record in with_standing(Record.objects.filter(holder=person)):
         if standing_of(record).counts:
-            yield (
-                f"Record {record.number} holds: it could never be checked again. Erase it only "
-                "if the holder asked for that in writing, and say so."
-            )
+            yield _(
+                "Record {number} holds: it could never be checked again. Erase it only if the "
+                "holder asked for that in writing, and say so."
+            ).format(number=record.number)
 
 
 @erasure_step

@@ -1,5 +1,7 @@
 """What this app holds about a person."""
 
+from django.utils.translation import gettext_noop as N_
+
 from certificates.models import (
     CalendarFeed,
     Confirmation,
@@ -15,44 +17,48 @@ from certificates.models import (
 from training.privacy.own_parts import WROTE
 from training.privacy.parts import Part, not_about, personal_data
 
-OF_THE_RECORD = (
+OF_THE_RECORD = N_(
     "It says who acted on a record, and is exported for its holder; that the person did so is "
     "exported as log."
 )
 
 personal_data(
-    Part("records", "Your records, with their PDFs.", Record, ("holder",)),
-    Part("credentials", "Their open form.", Credential, ("record__holder",)),
-    Part("record_changes", "What became of them.", StatusChange, ("record__holder",)),
+    Part("records", N_("Your records, with their PDFs."), Record, ("holder",)),
+    Part("credentials", N_("Their open form."), Credential, ("record__holder",)),
+    Part("record_changes", N_("What became of them."), StatusChange, ("record__holder",)),
     Part(
         "confirmations",
-        "What employers confirmed of your work.",
+        N_("What employers confirmed of your work."),
         Confirmation,
         ("attempt__enrolment__person",),
     ),
-    Part("submitted", "The submittals that name them.", SubmittedRecord, ("record__holder",)),
+    Part("submitted", N_("The submittals that name them."), SubmittedRecord, ("record__holder",)),
     Part(
-        "day_places", "The days on which you had a post.", DayPlace, ("person",), leave=("token",)
+        "day_places",
+        N_("The days on which you had a post."),
+        DayPlace,
+        ("person",),
+        leave=("token",),
     ),
     Part(
         "own_links",
-        "Links by which you show your records.",
+        N_("Links by which you show your records."),
         OwnLink,
         ("holder",),
         leave=("token_sha256",),
     ),
-    Part("looks", "Who looked at your records.", RecordLook, ("record__holder",)),
-    Part("reminders", "What you were reminded of.", Reminder, ("person", "record__holder")),
+    Part("looks", N_("Who looked at your records."), RecordLook, ("record__holder",)),
+    Part("reminders", N_("What you were reminded of."), Reminder, ("person", "record__holder")),
     Part(
         "crew_calendars",
-        "Addresses at which a calendar reads a crew's lapses.",
+        N_("Addresses at which a calendar reads a crew's lapses."),
         CalendarFeed,
         ("person",),
         leave=("token_sha256",),
     ),
 )
 not_about(
-    "The row is about a holder's record and exported for that holder, who is told who looked.",
+    N_("The row is about a holder's record and exported for that holder, who is told who looked."),
     "certificates.RecordLook.person",
 )
 not_about(

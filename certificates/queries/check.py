@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.canonical import digest
 from certificates.keys import keystore_of
@@ -17,7 +18,7 @@ from certificates.signing import KeyStoreError, Verdict, verify
 from certificates.stored import ERASED, NotAsIssued, is_erased, read_as_issued
 
 log = logging.getLogger(__name__)
-NO_KEYS = "The keys of the issuer cannot be read here, so the signature could not be checked."
+NO_KEYS = N_("The keys of the issuer cannot be read here, so the signature could not be checked.")
 
 
 @dataclass(frozen=True)

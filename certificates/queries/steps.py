@@ -7,6 +7,8 @@ is told as not checked, even where the program had looked at it already.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_noop as N_
+
 from certificates.sandbox import limits
 from certificates.signing import verdict
 
@@ -23,23 +25,27 @@ CONTENT = "content"
 REGISTER = "register"
 ASKED = "asked"
 TITLES = {
-    FILE: "The file is a PDF that can be read to its end, without a password.",
-    SIGNATURE: "It carries one signature, which covers every byte and forbids every change.",
-    UNCHANGED: "Nothing was changed since it was signed.",
-    ISSUER: "It was signed by an issuer that is known here, with a certificate that counted then.",
-    KEY: "No list of revoked certificates known here says that the issuer's key was unsafe then.",
-    CONTENT: "A readable record is inside the file.",
-    REGISTER: "The issuer's register lists this record, and it says the same.",
-    ASKED: "It is the record with the number that you gave.",
+    FILE: N_("The file is a PDF that can be read to its end, without a password."),
+    SIGNATURE: N_("It carries one signature, which covers every byte and forbids every change."),
+    UNCHANGED: N_("Nothing was changed since it was signed."),
+    ISSUER: N_(
+        "It was signed by an issuer that is known here, with a certificate that counted then."
+    ),
+    KEY: N_(
+        "No list of revoked certificates known here says that the issuer's key was unsafe then."
+    ),
+    CONTENT: N_("A readable record is inside the file."),
+    REGISTER: N_("The issuer's register lists this record, and it says the same."),
+    ASKED: N_("It is the record with the number that you gave."),
 }
 OFFLINE = (FILE, SIGNATURE, UNCHANGED, ISSUER, CONTENT)
 WITH_LISTS = (FILE, SIGNATURE, UNCHANGED, ISSUER, KEY, CONTENT)
 
-UNLISTED = (
+UNLISTED = N_(
     "The signature is the issuer's, but the issuer's register does not list this record. Ask the "
     "issuer before you rely on it."
 )
-OTHER_RECORD = "The record inside the signed file is not the one in the issuer's register."
+OTHER_RECORD = N_("The record inside the signed file is not the one in the issuer's register.")
 
 STEP_OF = {
     verdict.NOT_A_PDF: FILE,
@@ -67,19 +73,29 @@ STEP_OF = {
     OTHER_RECORD: REGISTER,
 }
 TO_DO = {
-    FILE: "Ask the holder for the PDF file as the issuer sent it, not a scan, a photograph or a "
-    "printed copy, and send that. A paper is checked by the number on it.",
-    SIGNATURE: "Do not rely on this file. Ask the holder for the file as the issuer sent it; "
-    "saving it anew or printing it to PDF loses the signature.",
-    UNCHANGED: "Do not rely on this file. Ask the holder for the file as the issuer sent it, or "
-    "check the number that stands on it and compare each line.",
-    ISSUER: "Do not rely on this file here. If it names another issuer, check it where that issuer "
-    "says; if it names one of this server, tell that issuer.",
-    KEY: "Do not rely on this file: somebody else may have signed it. Check the number that stands "
-    "on it, which tells whether another record took its place, or ask the issuer for a new one.",
-    CONTENT: "Ask the issuer for the file of the record itself.",
-    REGISTER: "Do not rely on it until the issuer has told you why.",
-    ASKED: "Ask the holder for the file with the number that you were given.",
+    FILE: N_(
+        "Ask the holder for the PDF file as the issuer sent it, not a scan, a photograph or a "
+        "printed copy, and send that. A paper is checked by the number on it."
+    ),
+    SIGNATURE: N_(
+        "Do not rely on this file. Ask the holder for the file as the issuer sent it; "
+        "saving it anew or printing it to PDF loses the signature."
+    ),
+    UNCHANGED: N_(
+        "Do not rely on this file. Ask the holder for the file as the issuer sent it, or "
+        "check the number that stands on it and compare each line."
+    ),
+    ISSUER: N_(
+        "Do not rely on this file here. If it names another issuer, check it where that issuer "
+        "says; if it names one of this server, tell that issuer."
+    ),
+    KEY: N_(
+        "Do not rely on this file: somebody else may have signed it. Check the number that stands "
+        "on it, which tells whether another record took its place, or ask the issuer for a new one."
+    ),
+    CONTENT: N_("Ask the issuer for the file of the record itself."),
+    REGISTER: N_("Do not rely on it until the issuer has told you why."),
+    ASKED: N_("Ask the holder for the file with the number that you were given."),
 }
 
 

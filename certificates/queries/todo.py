@@ -4,14 +4,18 @@ from collections.abc import Iterable
 
 from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.queries.attempts import met_decisions
 from certificates.models import Record, WithdrawalProposal
 from certificates.queries.continuity import confirmations_due
 from certificates.queries.keys import doubtful_records
+from training.dates import day_text
 from training.models import CourseRun, Person, Role
 from training.queries.scope import provider_organisations
 from training.queries.todo import Todo, todo_source
+from training.said import said
 
 
 @todo_source
@@ -30,12 +34,15 @@ def records_to_issue(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
         .order_by("starts_on", "id")
     )
     for run in runs:
-        records = "1 record" if run.waiting == 1 else f"{run.waiting} records"
         yield Todo(
-            f"Issue {records} of {run.program.title}",
-            f"{run.site}, {run.starts_on:%d %b %Y}. The passing standard was met.",
+            ngettext(
+                "Issue {count} record of {title}", "Issue {count} records of {title}", run.waiting
+            ).format(count=run.waiting, title=run.program.title),
+            _("{site}, {day}. The passing standard was met.").format(
+                site=run.site, day=day_text(run.starts_on)
+            ),
             reverse("run_records", args=[run.pk]),
-            "Issue the records" if run.waiting > 1 else "Issue the record",
+            _("Issue the records") if run.waiting > 1 else _("Issue the record"),
         )
 
 
@@ -58,10 +65,14 @@ def withdrawals_to_answer(person: Person, roles: frozenset[str]) -> Iterable[Tod
     )
     for proposal in waiting:
         yield Todo(
-            f"Confirm or decline: withdraw the record of {proposal.record.holder}",
-            f"{proposal.by} proposed it on {proposal.at:%d %b %Y}: {proposal.reason}",
+            _("Confirm or decline: withdraw the record of {holder}").format(
+                holder=proposal.record.holder
+            ),
+            _("{by} proposed it on {day}: {reason}").format(
+                by=proposal.by, day=day_text(proposal.at.date()), reason=said(proposal.reason)
+            ),
             reverse("record_withdrawal", args=[proposal.record.number]),
-            "Answer the proposal",
+            _("Answer the proposal"),
         )
 
 
@@ -74,10 +85,14 @@ def records_to_issue_again(person: Person, roles: frozenset[str]) -> Iterable[To
         number = len(doubtful_records(provider))
         if number:
             yield Todo(
-                "Issue doubtful records again",
-                f"{number} signed with a key of {provider} that was given up.",
+                _("Issue doubtful records again"),
+                ngettext(
+                    "{count} signed with a key of {provider} that was given up.",
+                    "{count} signed with a key of {provider} that was given up.",
+                    number,
+                ).format(count=number, provider=provider),
                 reverse("issuer_keys", args=[provider.pk]),
-                "See the keys",
+                _("See the keys"),
             )
 
 
@@ -88,10 +103,13 @@ def confirmations_to_sign(person: Person, roles: frozenset[str]) -> Iterable[Tod
         return
     first, number = confirmations_due(person, 1)
     if first:
-        records = "1 record wants" if number == 1 else f"{number} records want"
         yield Todo(
-            "Confirm the work of your crew",
-            f"{records} a confirmation. The last day due first: {first[0].confirm_by:%d %b %Y}.",
+            _("Confirm the work of your crew"),
+            ngettext(
+                "{count} record wants a confirmation. The last day due first: {day}.",
+                "{count} records want a confirmation. The last day due first: {day}.",
+                number,
+            ).format(count=number, day=day_text(first[0].confirm_by)),
             reverse("confirm_many"),
-            "See which",
+            _("See which"),
         )

@@ -1,12 +1,29 @@
 """What the answers of every public check have in common."""
 
-from typing import Any
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec
 
-from django.http import HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.utils.translation import override
 
 from certificates.actions.guesses import WINDOW
 
 SCHEMA = "bankermark/check/1"
+P = ParamSpec("P")
+
+
+def in_english(
+    view: Callable[Concatenate[HttpRequest, P], HttpResponse],
+) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
+    """Answer a program in English, whatever language its request asks for."""
+
+    @wraps(view)
+    def answered(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        with override("en"):
+            return view(request, *args, **kwargs)
+
+    return answered
 
 
 def as_answer(content: dict[str, Any], status: int) -> HttpResponse:

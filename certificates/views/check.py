@@ -3,6 +3,8 @@
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -12,12 +14,12 @@ from certificates.forms.check import NumberForm
 from certificates.keys import SIGNS, keystore_of
 from certificates.numbers import read_number
 from certificates.queries.check import Checked, check_number
-from certificates.views.answers import as_answer, later, unlisted
+from certificates.views.answers import as_answer, in_english, later, unlisted
 from certificates.views.checked import as_json, facts
 from training.models import Organisation
 
 GONE = 410  # RFC 9110, 15.5.11: it was here, and will not be again
-TOO_MANY = (
+TOO_MANY = N_(
     "Too many numbers that belong to no record were tried from your network. "
     "Wait 15 minutes, then try again with the number as it stands on the record."
 )
@@ -46,7 +48,7 @@ def check_record(request: HttpRequest, number: str) -> HttpResponse:
     if meant != number:
         return redirect("check_record", meant)
     if too_many_wrong_numbers(request):
-        return later(render(request, "certificates/check_too_many.html", {"why": TOO_MANY}))
+        return later(render(request, "certificates/check_too_many.html", {"why": _(TOO_MANY)}))
     found = check_number(meant)
     if found is None:
         count_wrong_number(request)
@@ -68,6 +70,7 @@ def check_record(request: HttpRequest, number: str) -> HttpResponse:
 @login_not_required
 @require_safe
 @never_cache
+@in_english
 def check_record_json(request: HttpRequest, number: str) -> HttpResponse:
     """Say the same as ``check_record`` for a program to read."""
     found = checked_or_answer(request, number)
@@ -99,7 +102,7 @@ def check_root(request: HttpRequest, pk: int) -> HttpResponse:
     organisation = Organisation.objects.filter(pk=pk, kind__in=SIGNS).first()
     pem = keystore_of(organisation).roots_pem() if organisation else b""
     if not pem:
-        raise Http404("Nothing was signed here by such an issuer.")
+        raise Http404(_("Nothing was signed here by such an issuer."))
     response = HttpResponse(pem, content_type="application/x-pem-file")
     response["Content-Disposition"] = f'attachment; filename="issuer-{pk}-root.pem"'
     return response

@@ -13,6 +13,8 @@ from django.http import HttpRequest, HttpResponse
 from django.http.multipartparser import MultiPartParserError
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
@@ -27,20 +29,21 @@ from certificates.queries.submittals import submittal_in
 from certificates.sandbox import Busy, NotStarted
 from certificates.signing import KeyStoreError
 from certificates.submittal.facts import numbers_in
-from certificates.views.answers import as_answer, later, unlisted
+from certificates.views.answers import as_answer, in_english, later, unlisted
 from certificates.views.checked import facts, file_as_json, submittal_as_json
+from training.said import said
 
 log = logging.getLogger(__name__)
 
-TOO_MANY = (
-    f"More than {LIMIT} files were sent from your network within 15 minutes. Wait 15 minutes, then "
+TOO_MANY = N_(
+    "More than {count} files were sent from your network within 15 minutes. Wait 15 minutes, then "
     "send this one again; or check it by its number."
 )
-NOT_NOW = (
+NOT_NOW = N_(
     "The file could not be checked here just now, which says nothing about the file. Whoever runs "
     "this server was told in its log. Try later, or check the record by its number."
 )
-BROKEN_OFF = "What was sent ended before the file did. Send it again."
+BROKEN_OFF = N_("What was sent ended before the file did. Send it again.")
 
 
 @csrf_exempt
@@ -78,6 +81,7 @@ def check_file_page(request: HttpRequest) -> HttpResponse:
 @login_not_required
 @require_POST
 @never_cache
+@in_english
 def check_file_json(request: HttpRequest) -> HttpResponse:
     """Say the same for a program: ``file`` and perhaps ``number`` as multipart/form-data."""
     form = _sent(request)
@@ -111,7 +115,7 @@ def _sent(request: HttpRequest) -> FileForm:
     except (MultiPartParserError, OSError):
         form = FileForm({})
         form.full_clean()
-        form.errors["file"] = form.error_class([BROKEN_OFF])
+        form.errors["file"] = form.error_class([_(BROKEN_OFF)])
         return form
 
 
@@ -120,7 +124,9 @@ def _checked(
 ) -> CheckedFile | Submittal | HttpResponse:
     """Return what was found, or the answer that says why nothing was checked."""
     if not count_sent_file(request):
-        return later(_not_checked(request, "too_many", TOO_MANY, 429, as_data=as_data))
+        return later(
+            _not_checked(request, "too_many", _(TOO_MANY).format(count=LIMIT), 429, as_data=as_data)
+        )
     pdf = form.cleaned_data["file"].read()
     submittal = submittal_in(pdf)
     if submittal is not None:
@@ -128,12 +134,12 @@ def _checked(
     try:
         return check_file(pdf, form.cleaned_data["number"] or None)
     except Busy as busy:
-        response = _not_checked(request, "busy", str(busy), 503, as_data=as_data)
+        response = _not_checked(request, "busy", said(str(busy)), 503, as_data=as_data)
         response["Retry-After"] = "60"
         return response
     except (NotStarted, KeyStoreError):
         log.exception("a file that was sent could not be checked")
-        return _not_checked(request, "not_now", NOT_NOW, 503, as_data=as_data)
+        return _not_checked(request, "not_now", _(NOT_NOW), 503, as_data=as_data)
 
 
 def _not_checked(

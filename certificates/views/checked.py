@@ -6,6 +6,8 @@ Of a person it tells the holder's name, as the paper does, and nothing else.
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.formats import date_format
+
 from assessments.engine.numbers import exact, percent_text
 from certificates.models import Submittal
 from certificates.queries.check import Checked
@@ -111,4 +113,4 @@ def _day(text: str | None) -> date | None:
 
 def _instant(text: str) -> str:
     moment = datetime.fromisoformat(text)
-    return f"{moment.day} {moment:%B %Y, %H:%M} {moment.tzname()}"
+    return f"{date_format(moment, 'j F Y, H:i')} {moment.tzname()}"

@@ -3,6 +3,8 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -13,11 +15,14 @@ from training.views.refusals import act
 from training.views.sent import sent
 
 CORRECT = Doing(
-    "Correct the holder's name",
-    "A new record with the right name is issued and takes the place of this one; it is valid to "
-    "the same day. Nothing in this record is edited: whoever checks it is led to the new one. "
-    "The holder gets an e-mail with the new number.",
-    "Issue the corrected record",
+    _l("Correct the holder's name"),
+    _l(
+        "A new record with the right name is issued and takes the place of this one; it is "
+        "valid to the same day. Nothing in this record is edited: whoever checks it is led to "
+        "the new one. "
+        "The holder gets an e-mail with the new number."
+    ),
+    _l("Issue the corrected record"),
     "",
 )
 
@@ -35,6 +40,11 @@ def record_correct(request: HttpRequest, number: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         made = act(form, correct_record, actor=person, record=record, **form.cleaned_data)
         if made is not None:
-            messages.success(request, f"Record {made.number} takes the place of {record.number}.")
+            messages.success(
+                request,
+                _("Record {number} takes the place of {earlier}.").format(
+                    number=made.number, earlier=record.number
+                ),
+            )
             return redirect("record", made.number)
     return doing_page(request, person, life, CORRECT, form)

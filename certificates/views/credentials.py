@@ -20,7 +20,7 @@ from certificates.keys import credential_keys_of
 from certificates.models import Credential, Record
 from certificates.queries.credentials import issuer_address, list_address, set_indices
 from certificates.queries.standing import with_standing
-from certificates.views.answers import as_answer, unlisted
+from certificates.views.answers import as_answer, in_english, unlisted
 from certificates.views.check import checked_or_answer
 from certificates.views.checked import as_json
 from training.errors import Refused
@@ -33,6 +33,7 @@ CONTROLLER = "application/cid"
 @login_not_required
 @require_safe
 @never_cache
+@in_english
 def check_credential(request: HttpRequest, number: str) -> HttpResponse:
     """Give the record as an Open Badges 3.0 credential, after checking it as its page does."""
     checked = checked_or_answer(request, number)
@@ -71,6 +72,7 @@ def issuer_controller(request: HttpRequest, pk: int) -> HttpResponse:
 @login_not_required
 @require_safe
 @cache_control(public=True, max_age=int(CACHED.total_seconds()))
+@in_english
 def issuer_status(request: HttpRequest, pk: int, purpose: str, number: int) -> HttpResponse:
     """Give one of the issuer's status lists as it stands now, signed."""
     provider = get_object_or_404(Organisation, pk=pk, kind=Organisation.Kind.PROVIDER)

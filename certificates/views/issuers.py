@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from certificates.keys import SIGNS, keystore_of
@@ -28,7 +29,9 @@ def issuer_crl(request: HttpRequest, pk: int) -> HttpResponse:
         listed = keystore_of(organisation).crl(timezone.now())
     except KeyStoreError as error:
         log.warning("the list of revoked certificates of issuer %s: %s", pk, error)
-        raise Http404("No list of revoked certificates can be given for such an issuer.") from error
+        raise Http404(
+            _("No list of revoked certificates can be given for such an issuer.")
+        ) from error
     response = HttpResponse(listed, content_type="application/pkix-crl")
     response["Content-Disposition"] = f'attachment; filename="issuer-{pk}.crl"'
     return response

@@ -6,6 +6,9 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -23,14 +26,14 @@ from training.views.who import person_of
 
 # One press issues so many again: each is drawn and signed, which takes about a second.
 AT_ONCE = 10
-UNREADABLE = "The keys of this provider cannot be read. Ask whoever runs the server to look."
+UNREADABLE = N_("The keys of this provider cannot be read. Ask whoever runs the server to look.")
 
 
 @require_safe
 @never_cache
 def issuer_keys(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the signing keys, and the records that one given up made doubtful."""
-    _, provider = _led(request, pk)
+    _unused, provider = _led(request, pk)
     return render(
         request,
         "certificates/keys.html",
@@ -51,7 +54,7 @@ def key_compromise(request: HttpRequest, pk: int, sha256: str) -> HttpResponse:
     lead, provider = _led(request, pk)
     key = next((each for each in _keys(request, provider) if each.sha256 == sha256), None)
     if key is None:
-        raise Http404("No such key is known here.")
+        raise Http404(_("No such key is known here."))
     form = CompromiseForm(sent(request), request=request, lead=lead)
     if request.method == "POST" and form.is_valid():
         given: dict[str, Any] = {
@@ -67,7 +70,7 @@ def key_compromise(request: HttpRequest, pk: int, sha256: str) -> HttpResponse:
             **given,
         )
         if made is not None:
-            messages.success(request, "The key is given up, and another one signs from now on.")
+            messages.success(request, _("The key is given up, and another one signs from now on."))
             return redirect("issuer_keys", provider.pk)
     return render(
         request,
@@ -90,8 +93,14 @@ def issue_doubtful(request: HttpRequest, pk: int) -> HttpResponse:
             continue
         issued += 1
     if issued:
-        number = "1 record is" if issued == 1 else f"{issued} records are"
-        messages.success(request, f"{number} issued again. Each holder is told by e-mail.")
+        messages.success(
+            request,
+            ngettext(
+                "{count} record is issued again. Each holder is told by e-mail.",
+                "{count} records are issued again. Each holder is told by e-mail.",
+                issued,
+            ).format(count=issued),
+        )
     return redirect("issuer_keys", provider.pk)
 
 
@@ -104,5 +113,5 @@ def _keys(request: HttpRequest, provider: Organisation) -> list[SigningKey]:
     try:
         return signing_keys(provider, timezone.now())
     except KeyStoreError:
-        messages.error(request, UNREADABLE)
+        messages.error(request, _(UNREADABLE))
         return []

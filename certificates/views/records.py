@@ -8,6 +8,7 @@ from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -22,6 +23,7 @@ from certificates.rendering import CERTIFICATE, COMPETENCY, Kind
 from certificates.stored import ErasedRecord, NotAsIssued, read_as_issued
 from certificates.views.check import GONE
 from training.queries.scope import TRAINEE, roles_of
+from training.said import said
 from training.views.refusals import act_or_say
 from training.views.who import person_of
 
@@ -58,7 +60,12 @@ def record_issue(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     decision = get_object_or_404(decisions.select_related("attempt__enrolment"), pk=pk)
     record = act_or_say(request, issue_record, actor=person, decision=decision)
     if record is not None:
-        messages.success(request, f"Record {record.number} of {record.holder} is issued.")
+        messages.success(
+            request,
+            _("Record {number} of {holder} is issued.").format(
+                number=record.number, holder=record.holder
+            ),
+        )
     return redirect("run", decision.attempt.enrolment.run_id)
 
 
@@ -73,11 +80,11 @@ def record_pdf(request: HttpRequest, number: str, kind: Kind = CERTIFICATE) -> H
     records = records_visible_to(person_of(request)).select_related("provider")
     record = get_object_or_404(records, number=meant)
     if kind == COMPETENCY and not record.competency:
-        raise Http404("This record was issued as one PDF with the competency record in it.")
+        raise Http404(_("This record was issued as one PDF with the competency record in it."))
     try:
         pdf = read_as_issued(record, kind)
     except NotAsIssued as missing:
-        context: dict[str, object] = {"record": record, "reason": str(missing)}
+        context: dict[str, object] = {"record": record, "reason": said(str(missing))}
         status = GONE if isinstance(missing, ErasedRecord) else 503
         context["erased"] = status == GONE
         return render(request, "certificates/record_unavailable.html", context, status=status)

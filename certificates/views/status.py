@@ -1,8 +1,10 @@
 """The page of one record: what happened to it, and what a lead may do about it."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.contrib import messages
@@ -10,7 +12,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -35,60 +38,71 @@ from training.views.refusals import act
 from training.views.sent import sent
 from training.views.who import person_of
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 
 @dataclass(frozen=True)
 class Doing:
     """What the page of an action says: ``explains`` tells what the action does."""
 
-    title: str
-    explains: str
-    submit: str
-    done: str
-    buttons: list[tuple[str, str]] = field(default_factory=list)
+    title: StrOrPromise
+    explains: StrOrPromise
+    submit: StrOrPromise
+    done: StrOrPromise
+    buttons: list[tuple[str, StrOrPromise]] = field(default_factory=list)
 
 
 SUSPEND = Doing(
-    "Suspend this record",
-    "The record does not hold until it is restored, and whoever checks it is told so. "
-    "The holder gets an e-mail with your reason. A lead can restore it at any time.",
-    "Suspend it",
-    "The record is suspended. The holder is told by e-mail.",
+    _l("Suspend this record"),
+    _l(
+        "The record does not hold until it is restored, and whoever checks it is told so. "
+        "The holder gets an e-mail with your reason. A lead can restore it at any time."
+    ),
+    _l("Suspend it"),
+    _l("The record is suspended. The holder is told by e-mail."),
 )
 RESTORE = Doing(
-    "Restore this record",
-    "The suspension ends: the record holds again for as long as it is valid. The holder gets "
-    "an e-mail with your reason.",
-    "Restore it",
-    "The record is restored. The holder is told by e-mail.",
+    _l("Restore this record"),
+    _l(
+        "The suspension ends: the record holds again for as long as it is valid. The holder gets "
+        "an e-mail with your reason."
+    ),
+    _l("Restore it"),
+    _l("The record is restored. The holder is told by e-mail."),
 )
 PROPOSE = Doing(
-    "Propose to withdraw this record",
-    "A withdrawal needs two leads: you propose it, another confirms or declines it. Once "
-    "confirmed, the record never holds again and the holder gets an e-mail with your reason. "
-    "For a misspelt name, correct the record instead.",
-    "Propose the withdrawal",
-    "The withdrawal is proposed. It waits on the first page of the other leads.",
+    _l("Propose to withdraw this record"),
+    _l(
+        "A withdrawal needs two leads: you propose it, another confirms or declines it. Once "
+        "confirmed, the record never holds again and the holder gets an e-mail with your reason. "
+        "For a misspelt name, correct the record instead."
+    ),
+    _l("Propose the withdrawal"),
+    _l("The withdrawal is proposed. It waits on the first page of the other leads."),
 )
 ANSWER = Doing(
-    "Answer the proposal to withdraw",
-    "Confirm it, and the record never holds again: that cannot be undone, and the holder gets "
-    "an e-mail with the reason of the proposal. Decline it, and a suspension that came with "
-    "the proposal is lifted.",
-    "Confirm: withdraw the record",
-    "Done.",
-    [("decline", "Decline the proposal")],
+    _l("Answer the proposal to withdraw"),
+    _l(
+        "Confirm it, and the record never holds again: that cannot be undone, and the holder gets "
+        "an e-mail with the reason of the proposal. Decline it, and a suspension that came with "
+        "the proposal is lifted."
+    ),
+    _l("Confirm: withdraw the record"),
+    "",
+    [("decline", _l("Decline the proposal"))],
 )
 
 
 # A review made the attempt void: there is nothing left to decline.
 ANSWER_VOID = Doing(
-    gettext_noop("Confirm the withdrawal"),
-    gettext_noop(
+    _l("Confirm the withdrawal"),
+    _l(
         "A review made the attempt behind this record void, so the record is suspended and cannot "
         "hold again. Confirm the withdrawal as a second person: that cannot be undone, and the "
         "holder gets an e-mail with the reason."
     ),
-    gettext_noop("Confirm: withdraw the record"),
+    _l("Confirm: withdraw the record"),
     "",
 )
 
@@ -152,10 +166,10 @@ def record_withdrawal(request: HttpRequest, number: str) -> HttpResponse:
         given: dict[str, Any] = {"actor": person, "proposal": life.waiting, **form.cleaned_data}
         if "decline" in request.POST:
             act(form, decline_withdrawal, **given)
-            told = "The proposal is declined."
+            told = _("The proposal is declined.")
         else:
             act(form, confirm_withdrawal, **given)
-            told = "The record is withdrawn. The holder is told by e-mail."
+            told = _("The record is withdrawn. The holder is told by e-mail.")
         if not form.errors:
             messages.success(request, told)
             return redirect("record", life.record.number)
@@ -178,7 +192,7 @@ def _reasoned(
     if request.method == "POST" and form.is_valid():
         act(form, action, actor=person, record=life.record, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, doing.done)
+            messages.success(request, str(doing.done))
             return redirect("record", life.record.number)
     return doing_page(request, person, life, doing, form)
 
@@ -209,7 +223,9 @@ def led_life(request: HttpRequest, number: str) -> tuple[Person, Life]:
     person = person_of(request)
     record = visible_record(person, number)
     if not is_lead(person, record.provider):
-        raise PermissionDenied(f"Only a training lead of {record.provider} may do this.")
+        raise PermissionDenied(
+            _("Only a training lead of {provider} may do this.").format(provider=record.provider)
+        )
     return person, life_of(record, inside=True)
 
 
@@ -220,7 +236,7 @@ def offered(request: HttpRequest, life: Life, person: Person, name: str) -> bool
     """
     if request.method == "POST" or name in {each.name for each in possible(life, person)}:
         return True
-    messages.info(request, "This cannot be done to the record as it stands now.")
+    messages.info(request, _("This cannot be done to the record as it stands now."))
     return False
 
 

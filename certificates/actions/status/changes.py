@@ -1,6 +1,7 @@
 """Suspending a record, and restoring it: one lead each."""
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from certificates.actions.status.guard import add_change, locked, reason_given, require_allowed
 from certificates.models import Record, StatusChange, WithdrawalProposal
@@ -35,7 +36,9 @@ def restore_record(
     require_allowed(row, StatusChange.Change.RESTORED)
     if WithdrawalProposal.objects.filter(record=row, answer__isnull=True).exists():
         raise Refused(
-            "A proposal to withdraw this record waits for a second lead. Let it be answered "
-            "first; a refusal lifts the suspension that came with it."
+            _(
+                "A proposal to withdraw this record waits for a second lead. Let it be answered "
+                "first; a refusal lifts the suspension that came with it."
+            )
         )
     return add_change(row, StatusChange.Change.RESTORED, reason=reason_given(reason), by=actor)

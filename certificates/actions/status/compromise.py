@@ -5,6 +5,8 @@ from datetime import datetime
 from cryptography.hazmat.primitives import hashes
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from certificates.actions.issue import Instead, issue_record
 from certificates.actions.status.guard import locked, reason_given
@@ -19,7 +21,7 @@ from training.actions.permission import require_lead
 from training.errors import Refused
 from training.models import Organisation, Person
 
-UNUSABLE = "Nothing was done: the keys cannot be used."
+UNUSABLE = N_("Nothing was done: the keys cannot be used.")
 
 
 @transaction.atomic
@@ -44,11 +46,11 @@ def declare_compromise(
     """
     require_lead(actor, provider)
     if not password_checked:
-        raise Refused("Write your password: this cannot be undone.", field="password")
+        raise Refused(_("Write your password: this cannot be undone."), field="password")
     why = reason_given(reason)
     now = timezone.now()
     if doubtful_from > now:
-        raise Refused("This moment has not come yet.", field="doubtful_from")
+        raise Refused(_("This moment has not come yet."), field="doubtful_from")
     # Whoever issues waits here, and then finds the key given up.
     Organisation.objects.select_for_update(no_key=True).get(pk=provider.pk)
     made = KeyCompromise.objects.create(
@@ -62,7 +64,7 @@ def declare_compromise(
     try:
         doubts = _doubts(made)
     except KeyStoreError as error:
-        raise Refused(f"{UNUSABLE} {error}") from error
+        raise Refused(f"{_(UNUSABLE)} {error}") from error
     Doubt.objects.bulk_create(doubts)
     write_log(
         actor=actor,
@@ -92,7 +94,11 @@ def issue_again(*, actor: Person, record: Record) -> Record:
         row = locked(actor, record)
         now = with_standing(Record.objects.filter(pk=row.pk)).get()
         if standing_of(now).word != DOUBTFUL:
-            raise Refused(f"Record {row.number} is not doubtful, so it is not issued again.")
+            raise Refused(
+                _("Record {number} is not doubtful, so it is not issued again.").format(
+                    number=row.number
+                )
+            )
 
     def also(made: Record) -> None:
         write_log(
@@ -146,4 +152,4 @@ def _give_up(keystore: KeyStore, sha256: str, now: datetime, doubtful_from: date
         if [each.fingerprint(hashes.SHA256()).hex() for each in newest] == [sha256]:
             keystore.rotate(at=now)
     except KeyStoreError as error:
-        raise Refused(f"{UNUSABLE} {error}") from error
+        raise Refused(f"{_(UNUSABLE)} {error}") from error

@@ -1,6 +1,8 @@
 """Correcting the holder's name: a new record takes the place of the old one."""
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from certificates.actions.issue import Instead, issue_record
 from certificates.actions.status.guard import last_change, locked, reason_given
@@ -12,10 +14,12 @@ from training.models import Person
 from training.names import clean_name
 
 FIRST = {
-    StatusChange.Change.SUSPENDED: "This record is suspended: restore it first, then correct it.",
-    StatusChange.Change.WITHDRAWN: "This record is withdrawn: it cannot be corrected any more.",
+    StatusChange.Change.SUSPENDED: N_(
+        "This record is suspended: restore it first, then correct it."
+    ),
+    StatusChange.Change.WITHDRAWN: N_("This record is withdrawn: it cannot be corrected any more."),
 }
-WAITS = "A proposal to withdraw this record waits for its answer: let it be answered first."
+WAITS = N_("A proposal to withdraw this record waits for its answer: let it be answered first.")
 
 
 def correct_record(
@@ -44,7 +48,7 @@ def correct_record(
     why = reason_given(reason)
     before = record.document["holder"]["name"]
     if name == before:
-        raise Refused("This is the name on the record already.", field="holder_name")
+        raise Refused(_("This is the name on the record already."), field="holder_name")
 
     def guard() -> None:
         row = locked(actor, record, seen)

@@ -4,7 +4,7 @@ from functools import partial
 
 from django.db import transaction
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_noop as N_
 
 from assessments.models import Attempt, Decision
 from certificates.actions.status.notify import tell_change
@@ -25,16 +25,16 @@ ALLOWED: dict[str, frozenset[str]] = {
     S.WITHDRAWN: frozenset(),
 }
 REFUSED = {
-    S.SUSPENDED: "This record is suspended already.",
-    S.RESTORED: "This record is not suspended, so there is nothing to restore.",
-    S.WITHDRAWN: "This record is withdrawn already.",
+    S.SUSPENDED: N_("This record is suspended already."),
+    S.RESTORED: N_("This record is not suspended, so there is nothing to restore."),
+    S.WITHDRAWN: N_("This record is withdrawn already."),
 }
-AFTER_WITHDRAWAL = "This record is withdrawn: nothing can be done to it any more."
-VOID = gettext_noop(
+AFTER_WITHDRAWAL = N_("This record is withdrawn: nothing can be done to it any more.")
+VOID = N_(
     "A review made the attempt behind this record void, so it cannot hold again: confirm the "
     "withdrawal."
 )
-MEANWHILE = (
+MEANWHILE = N_(
     "Somebody else acted on this record meanwhile, so nothing was done. Read below what "
     "happened, then decide again."
 )
@@ -57,16 +57,24 @@ def locked(actor: Person, record: Record, seen: int | None = None) -> Record:
     rows = Record.objects.select_related("provider", "holder")
     row = rows.select_for_update(no_key=True, of=("self",)).get(pk=record.pk)
     if row.holder_id == actor.pk:
-        raise Refused(f"Nobody acts on the own record: ask another lead of {row.provider}.")
+        raise Refused(
+            _("Nobody acts on the own record: ask another lead of {provider}.").format(
+                provider=row.provider
+            )
+        )
     if is_erased(row):
         raise Refused(ERASED)
     if seen is not None and seen != steps_of(row):
         raise Refused(MEANWHILE)
     successor = Record.objects.filter(replaces=row).first()
     if successor is not None:
-        raise Refused(f"Record {successor.number} took the place of this one: act on that one.")
+        raise Refused(
+            _("Record {number} took the place of this one: act on that one.").format(
+                number=successor.number
+            )
+        )
     if Decision.objects.filter(replaces=row.decision_id).exists():
-        raise Refused("The decision behind this record was made anew: it holds no longer.")
+        raise Refused(_("The decision behind this record was made anew: it holds no longer."))
     return row
 
 
@@ -88,7 +96,7 @@ def require_allowed(record: Record, to: str) -> None:
 def require_attempt_counts(record: Record) -> None:
     """Raise Refused where the attempt behind the record is void: it cannot hold again."""
     if record.decision.attempt.state == Attempt.State.VOID:
-        raise Refused(_(VOID))
+        raise Refused(VOID)
 
 
 def reason_given(typed: str, field: str = "reason") -> str:
@@ -96,11 +104,18 @@ def reason_given(typed: str, field: str = "reason") -> str:
     reason = " ".join(typed.split())
     if len(reason) < SHORTEST_REASON:
         raise Refused(
-            f"Write why, in {SHORTEST_REASON} characters or more: it stays with the record.",
+            _("Write why, in {count} characters or more: it stays with the record.").format(
+                count=SHORTEST_REASON
+            ),
             field=field,
         )
     if len(reason) > LONGEST_REASON:
-        raise Refused(f"This has {len(reason)} characters: {LONGEST_REASON} at most.", field=field)
+        raise Refused(
+            _("This has {count} characters: {most} at most.").format(
+                count=len(reason), most=LONGEST_REASON
+            ),
+            field=field,
+        )
     return reason
 
 

@@ -1,6 +1,7 @@
 """Withdrawing a record: one lead proposes, another confirms or declines."""
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from certificates.actions.status.guard import (
     add_change,
@@ -32,7 +33,7 @@ def propose_withdrawal(
     row = locked(actor, record, seen)
     require_allowed(row, S.WITHDRAWN)
     if WithdrawalProposal.objects.filter(record=row, answer__isnull=True).exists():
-        raise Refused("A proposal to withdraw this record waits already for a second lead.")
+        raise Refused(_("A proposal to withdraw this record waits already for a second lead."))
     proposal = WithdrawalProposal.objects.create(record=row, reason=reason_given(reason), by=actor)
     write_log(
         actor=actor,
@@ -58,7 +59,12 @@ def confirm_withdrawal(
     require_allowed(row, S.WITHDRAWN)
     note = " ".join(note.split())
     if len(note) > LONGEST_REASON:
-        raise Refused(f"This has {len(note)} characters: {LONGEST_REASON} at most.", field="note")
+        raise Refused(
+            _("This has {count} characters: {most} at most.").format(
+                count=len(note), most=LONGEST_REASON
+            ),
+            field="note",
+        )
     WithdrawalAnswer.objects.create(proposal=proposal, confirmed=True, note=note, by=actor)
     return add_change(
         row,
@@ -98,7 +104,7 @@ def decline_withdrawal(
 def _answerable(actor: Person, proposal: WithdrawalProposal, seen: int | None) -> Record:
     row = locked(actor, proposal.record, seen)
     if proposal.by_id == actor.pk:
-        raise Refused("You proposed this: another lead of the provider confirms or declines it.")
+        raise Refused(_("You proposed this: another lead of the provider confirms or declines it."))
     if WithdrawalAnswer.objects.filter(proposal=proposal).exists():
-        raise Refused("This proposal was answered already.")
+        raise Refused(_("This proposal was answered already."))
     return row
