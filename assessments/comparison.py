@@ -11,10 +11,14 @@ from fractions import Fraction
 from math import ceil
 from typing import Any, Protocol
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from assessments.engine.judge import judge_value
 from assessments.engine.kinds import CriterionResult
 from assessments.engine.numbers import decimal_places, number_text, percent_text
 from assessments.engine.standard import Criterion, Standard
+from assessments.wording.engine import amount_again
 
 
 @dataclass(frozen=True)
@@ -111,10 +115,20 @@ def _pieces(asked: Asked, pieces: int) -> Sequence[str]:
     if pieces >= asked.pieces:
         return ()
     missing = asked.pieces - pieces
+    wanted = ngettext("{count} reference piece", "{count} reference pieces", asked.pieces)
+    span = ngettext("{count} month", "{count} months", asked.months)
+    text = ngettext(
+        "{done} of {pieces} scored within {months}: {missing} more is needed.",
+        "{done} of {pieces} scored within {months}: {missing} more are needed.",
+        missing,
+    )
     return (
-        f"{pieces} of {_number(asked.pieces, 'reference piece')} scored within "
-        f"{_number(asked.months, 'month')}: {missing} more {'is' if missing == 1 else 'are'} "
-        "needed.",
+        text.format(
+            done=pieces,
+            pieces=wanted.format(count=asked.pieces),
+            months=span.format(count=asked.months),
+            missing=missing,
+        ),
     )
 
 
@@ -124,10 +138,21 @@ def _same(asked: Asked, found: Tally) -> Sequence[str]:
     needed = ceil(Fraction(asked.exact) * found.criteria)
     if found.same >= needed:
         return ()
+    text = ngettext(
+        "{same} of {count} criterion scored exactly as agreed; {share} is asked for, which is "
+        "{needed} of them: {few} too few.",
+        "{same} of {count} criteria scored exactly as agreed; {share} is asked for, which is "
+        "{needed} of them: {few} too few.",
+        found.criteria,
+    )
     return (
-        f"{found.same} of {_number(found.criteria, 'criterion', 'criteria')} scored exactly as "
-        f"agreed; {percent_text(Fraction(asked.exact))} is asked for, which is {needed} of them: "
-        f"{needed - found.same} too few.",
+        text.format(
+            same=found.same,
+            count=found.criteria,
+            share=amount_again(percent_text(Fraction(asked.exact))),
+            needed=needed,
+            few=needed - found.same,
+        ),
     )
 
 
@@ -136,12 +161,15 @@ def _bias(asked: Asked, found: Tally) -> Sequence[str]:
     if not found.criteria:
         return ()
     if found.bias is None:
-        return ("No criterion has a score on both sides, so no mean difference can be taken.",)
+        return (_("No criterion has a score on both sides, so no mean difference can be taken."),)
     if abs(found.bias) <= most:
         return ()
     return (
-        f"The scores lie {bias_text(found.bias)}; at most {points_text(most)} either way is "
-        f"allowed: {points_text(abs(found.bias) - most)} too much.",
+        _("The scores lie {lean}; at most {most} either way is allowed: {more} too much.").format(
+            lean=bias_text(found.bias),
+            most=points_text(most),
+            more=points_text(abs(found.bias) - most),
+        ),
     )
 
 
@@ -153,8 +181,8 @@ def points_text(value: Fraction) -> str:
     """
     percent = value * 100
     if decimal_places(percent, 2) is None and 0 < percent < Fraction(1, 100):
-        return f"{number_text(percent)} %"
-    return percent_text(value)
+        return amount_again(f"{number_text(percent)} %")
+    return amount_again(percent_text(value))
 
 
 def signed_text(value: Fraction) -> str:
@@ -164,8 +192,9 @@ def signed_text(value: Fraction) -> str:
     ('+12.5 %', 'about −33.33 %', '0 %')
     """
     sign = "+" if value > 0 else "−" if value < 0 else ""
-    _, about, number = points_text(abs(value)).rpartition("about ")
-    return f"{about}{sign}{number}"
+    text = points_text(abs(value))
+    place = next(place for place, each in enumerate(text) if each.isdigit())
+    return f"{text[:place]}{sign}{text[place:]}"
 
 
 def bias_text(bias: Fraction) -> str:
@@ -175,10 +204,7 @@ def bias_text(bias: Fraction) -> str:
     '5 % below the agreed ones on average'
     """
     if not bias:
-        return "neither above nor below the agreed ones on average"
-    way = "above" if bias > 0 else "below"
-    return f"{points_text(abs(bias))} {way} the agreed ones on average"
-
-
-def _number(count: int, one: str, many: str = "") -> str:
-    return f"1 {one}" if count == 1 else f"{count} {many or one + 's'}"
+        return _("neither above nor below the agreed ones on average")
+    above = _("{points} above the agreed ones on average")
+    below = _("{points} below the agreed ones on average")
+    return (above if bias > 0 else below).format(points=points_text(abs(bias)))

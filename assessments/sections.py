@@ -9,6 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]*[1-9])?")
 MOST_PLACES = 4
 WIDE = 6
@@ -85,10 +87,16 @@ def figure_words(figure: Mapping[str, Any]) -> str:
         return said
     level = f"{shown(str(float(figure['level']) * 100), 0)} %"
     if low is None:
-        return f"{said} ({level}: up to {shown(high, places)})"
+        return _("{figure} ({level}: up to {high})").format(
+            figure=said, level=level, high=shown(high, places)
+        )
     if high is None:
-        return f"{said} ({level}: {shown(low, places)} or more)"
-    return f"{said} ({level}: {shown(low, places)} to {shown(high, places)})"
+        return _("{figure} ({level}: {low} or more)").format(
+            figure=said, level=level, low=shown(low, places)
+        )
+    return _("{figure} ({level}: {low} to {high})").format(
+        figure=said, level=level, low=shown(low, places), high=shown(high, places)
+    )
 
 
 def laid_out(table: Mapping[str, Any]) -> LaidOut:
@@ -127,7 +135,7 @@ def _text(cell: Any, places: int | None) -> str:
     if cell is None:
         return ""
     if isinstance(cell, bool):
-        return "yes" if cell else "no"
+        return _("yes") if cell else _("no")
     if places is None:
         return shown(cell) if is_number(cell) else str(cell)
     return shown(cell, places)

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from assessments.engine.canonical import digest
 from assessments.evidence.errors import EvidenceError
@@ -34,7 +35,7 @@ def make_evidence(
     cohort = cohort_of(standard)
     if not cohort.scores.trainees:
         raise Refused(
-            "No attempt under this standard is decided yet: score and sign off the first ones."
+            _("No attempt under this standard is decided yet: score and sign off the first ones.")
         )
     _refuse_the_same(standard, cohort)
     # These libraries take seconds to load: only who makes a report waits for them.
@@ -43,7 +44,7 @@ def make_evidence(
     try:
         document = evidence_document(cohort.scores, samples=samples, seed=seed)
     except EvidenceError as error:
-        raise Refused(f"The figures cannot be worked out: {error}") from error
+        raise Refused(_("The figures cannot be worked out: {error}").format(error=error)) from error
     # What the arrays do not say: how many people and runs, and when. With the scores, anybody
     # can work the figures out again: python -m assessments.evidence.
     document = {
@@ -86,4 +87,6 @@ def _keep(report: EvidenceReport, cohort: Cohort, drawn: dict[str, Any]) -> Evid
 def _refuse_the_same(standard: SealedStandard, cohort: Cohort) -> None:
     newest = standard.evidence_reports.only("input_digest").first()
     if newest is not None and newest.input_digest == cohort.digest:
-        raise Refused("Nothing new since the newest report: the same scores give the same figures.")
+        raise Refused(
+            _("Nothing new since the newest report: the same scores give the same figures.")
+        )

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from django.utils.translation import gettext as _
+
 from assessments.queries.program_document import program_document
 from training.models import Program
 
@@ -76,16 +78,16 @@ def _outcome_gaps(rows: tuple[Row, ...]) -> list[Gap]:
     gaps = []
     for row in rows:
         if not any(row.teaches):
-            sentence = (
-                f"No module teaches outcome {row.key}: add {row.key} to a module's 'teaches', "
+            sentence = _(
+                "No module teaches outcome {key}: add {key} to a module's 'teaches', "
                 "or leave the outcome out."
-            )
+            ).format(key=row.key)
             gaps.append(Gap("outcome", row.key, sentence))
         if not any(row.weights):
-            sentence = (
-                f"No criterion assesses outcome {row.key}: add {row.key} to a criterion's "
+            sentence = _(
+                "No criterion assesses outcome {key}: add {key} to a criterion's "
                 "'serves', or leave the outcome out."
-            )
+            ).format(key=row.key)
             gaps.append(Gap("outcome", row.key, sentence))
     return gaps
 
@@ -95,8 +97,10 @@ def _module_gaps(modules: list[dict[str, Any]]) -> list[Gap]:
         Gap(
             "module",
             module["key"],
-            f"Module {module['key']} teaches no outcome: name one in its 'teaches', "
-            "or leave the module out.",
+            _(
+                "Module {key} teaches no outcome: name one in its 'teaches', "
+                "or leave the module out."
+            ).format(key=module["key"]),
         )
         for module in modules
         if not module["teaches"]

@@ -2,19 +2,24 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
+from html import unescape
 from typing import Any
 
 from django import template
-from django.utils.html import conditional_escape, format_html
+from django.utils.html import conditional_escape, escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from assessments.sections import LaidOut
 from assessments.sections import figure_words as words_of
 from assessments.sections import laid_out as lay_out
 from assessments.sections import shown as as_shown
+from assessments.wording.evidence.cells import said_of_section
 
 register = template.Library()
+register.filter("said", said_of_section)
 ROOT = re.compile(r"<svg\b[^>]*>")
+WRITTEN = re.compile(r"(<text\b[^>]*>)([^<]+)(?=</text>)")
 NAMED = re.compile(r"""\s(role|aria-label|aria-labelledby|aria-describedby)=("[^"]*"|'[^']*')""")
 
 
@@ -32,21 +37,37 @@ def shown(value: str | int) -> str:
 
 @register.filter
 def laid_out(table: Mapping[str, Any]) -> LaidOut:
-    """Return a table of a section, ready to be shown."""
-    return lay_out(table)
+    """Return a table of a section, ready to be shown in the reader's language."""
+    found = lay_out(table)
+    rows = [
+        [
+            replace(cell, text=said_of_section(cell.text), label=said_of_section(cell.label))
+            for cell in row
+        ]
+        for row in found.rows
+    ]
+    columns = [(said_of_section(title), numbers) for title, numbers in found.columns]
+    return replace(found, title=said_of_section(found.title), columns=columns, rows=rows)
 
 
 @register.filter
 def drawing(found: Mapping[str, Any]) -> SafeString:
     """Return the SVG of a drawing with its alternative as title and label.
 
-    The SVG is that of ``assessments.evidence.drawings``, which escapes every text.
+    The SVG is that of ``assessments.evidence.drawings``, which escapes every text. What is
+    written in it is said in the reader's language.
     """
-    svg = found["svg"]
+    svg = WRITTEN.sub(_written_again, found["svg"])
     root = ROOT.search(svg)
     assert root is not None, "a drawing is an SVG"
     opened = NAMED.sub("", root.group())[len("<svg") :]
-    words = conditional_escape(found["alternative"])
-    head = format_html('<svg role="img" aria-label="{}"', found["alternative"])
+    alternative = said_of_section(found["alternative"])
+    words = conditional_escape(alternative)
+    head = format_html('<svg role="img" aria-label="{}"', alternative)
     rest = re.sub(r"^\s*<title>.*?</title>", "", svg[root.end() :], flags=re.DOTALL)
     return mark_safe(f"{head}{opened}<title>{words}</title>{rest}")  # words are escaped
+
+
+def _written_again(found: re.Match[str]) -> str:
+    told = said_of_section(unescape(found[2]))
+    return found[0] if told == unescape(found[2]) else f"{found[1]}{escape(told)}"

@@ -6,6 +6,8 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -27,9 +29,9 @@ FORMS = {
     "xlsx": (tables_xlsx, "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
 }
 STATES = {
-    "held": ("good", "check", "Held"),
-    "partly": ("doubt", "half", "Partly held"),
-    "missing": ("bad", "cross", "Missing"),
+    "held": ("good", "check"),
+    "partly": ("doubt", "half"),
+    "missing": ("bad", "cross"),
 }
 
 
@@ -44,7 +46,7 @@ def program_evaluation(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 @never_cache
 def evaluation_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Send the evaluation as a PDF: on A4 where the program measures in mm, else on Letter."""
-    return _pdf(request, _evaluation(request, pk), "evaluation", "Evaluation of")
+    return _pdf(request, _evaluation(request, pk), "evaluation", _("Evaluation of {title}"))
 
 
 @require_safe
@@ -72,7 +74,7 @@ def evidence_file(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 @never_cache
 def evidence_file_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     """Send the evidence file as a PDF."""
-    return _pdf(request, _file(request, pk), "file", "Evidence file of")
+    return _pdf(request, _file(request, pk), "file", _("Evidence file of {title}"))
 
 
 def _program(person: Person, pk: uuid.UUID) -> Program:
@@ -96,11 +98,17 @@ def _evaluation(request: HttpRequest, pk: uuid.UUID) -> dict[str, Any]:
 
 def _file(request: HttpRequest, pk: uuid.UUID) -> dict[str, Any]:
     program = _program(person_of(request), pk)
+    words = {
+        "held": pgettext("evidence file", "Held"),
+        "partly": pgettext("evidence file", "Partly held"),
+        "missing": pgettext("evidence file", "Missing"),
+    }
     rows = []
     for entry in evidence_file_of(program):
-        tone, shape, word = STATES[entry.state]
-        rows.append({"entry": entry, "tone": tone, "shape": shape, "word": word})
-    counts = {word: sum(row["word"] == word for row in rows) for _, _, word in STATES.values()}
+        tone, shape = STATES[entry.state]
+        row = {"entry": entry, "tone": tone, "shape": shape, "word": words[entry.state]}
+        rows.append(row)
+    counts = {word: sum(row["word"] == word for row in rows) for word in words.values()}
     return {
         "program": program,
         "rows": rows,
@@ -118,7 +126,7 @@ def _pdf(request: HttpRequest, context: dict[str, Any], kind: str, what: str) ->
             f"assessments/evaluation/{kind}_pdf.html",
             context,
             paper=paper,
-            title=f"{what} {program.title}",
+            title=what.format(title=program.title),
         )
     except Refused as refused:
         page = f"assessments/evaluation/{kind}.html"

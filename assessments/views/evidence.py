@@ -9,6 +9,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext, pgettext
 from django.views.decorators.http import require_POST, require_safe
 
 from assessments.actions.evidence import make_evidence
@@ -43,7 +45,10 @@ def program_evidence(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if latest is None:
         messages.info(
             request,
-            "No standard is sealed yet. Evidence comes from attempts that are decided under one.",
+            _(
+                "No standard is sealed yet. Evidence comes from attempts that are decided under "
+                "one."
+            ),
         )
         return redirect("standard", program.pk)
     return redirect("evidence", latest.pk)
@@ -77,7 +82,9 @@ def evidence_make(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     report = act_or_say(request, make_evidence, actor=person, standard=standard)
     if report is None:
         return redirect("evidence", standard.pk)
-    messages.success(request, "The report is made. It is kept as it is; a later one stands beside.")
+    messages.success(
+        request, _("The report is made. It is kept as it is; a later one stands beside.")
+    )
     return redirect("evidence_report", report.pk)
 
 
@@ -94,7 +101,9 @@ def evidence_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     program, standard = context["program"], context["standard"]
     try:
         paper = paper_for(request.GET.get("paper"), program)
-        title = f"Evidence on standard {standard.serial}: {program.title}"
+        title = _("Evidence on standard {serial}: {title}").format(
+            serial=standard.serial, title=program.title
+        )
         pdf = render_pdf("documents/evidence.html", context, paper=paper, title=title)
     except Refused as refused:
         return render(request, REPORT_PAGE, {**context, "refused": refused.message}, status=400)
@@ -148,28 +157,59 @@ def _facts(report: EvidenceReport) -> list[tuple[str, str]]:
     days = [date_format(date.fromisoformat(cohort[name]), DAY) for name in DECIDED]
     sealed, made = (timezone.localtime(at) for at in (standard.sealed_at, report.made_at))
     return [
-        ("Program", f"{standard.program.code}, version {standard.program.version}"),
         (
-            "Standard",
-            f"{standard.serial}, sealed {date_format(sealed, DAY)} by {standard.sealed_by}",
+            _("Program"),
+            _("{code}, version {version}").format(
+                code=standard.program.code, version=standard.program.version
+            ),
         ),
         (
-            "Cohort",
-            f"{_number(cohort['attempts'], 'attempt')} decided, of "
-            f"{_number(cohort['people'], 'trainee')} on {_number(cohort['runs'], 'run')}",
+            _("Standard"),
+            _("{serial}, sealed {day} by {name}").format(
+                serial=standard.serial,
+                day=date_format(sealed, DAY),
+                name=standard.sealed_by,
+            ),
         ),
         (
-            "Scored by",
-            f"{_number(cohort['assessors'], 'assessor')}; {cohort['double_scored']} of the "
-            "attempts by more than one",
+            _("Cohort"),
+            _("{attempts} decided, of {trainees} on {runs}").format(
+                attempts=_counted(
+                    ngettext("{count} attempt", "{count} attempts", cohort["attempts"]),
+                    cohort["attempts"],
+                ),
+                trainees=_counted(
+                    ngettext("{count} trainee", "{count} trainees", cohort["people"]),
+                    cohort["people"],
+                ),
+                runs=_counted(
+                    ngettext("{count} run", "{count} runs", cohort["runs"]), cohort["runs"]
+                ),
+            ),
         ),
-        ("Decided", days[0] if days[0] == days[1] else f"{days[0]} to {days[1]}"),
-        ("Made", f"{date_format(made, f'{DAY} H:i')} by {report.made_by}"),
+        (
+            _("Scored by"),
+            ngettext(
+                "{count} assessor; {twice} of the attempts by more than one",
+                "{count} assessors; {twice} of the attempts by more than one",
+                cohort["assessors"],
+            ).format(count=cohort["assessors"], twice=cohort["double_scored"]),
+        ),
+        (
+            _("Decided"),
+            days[0]
+            if days[0] == days[1]
+            else _("{first} to {last}").format(first=days[0], last=days[1]),
+        ),
+        (
+            pgettext("report", "Made"),
+            _("{day} by {name}").format(day=date_format(made, f"{DAY} H:i"), name=report.made_by),
+        ),
     ]
 
 
-def _number(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}"
+def _counted(text: str, count: int) -> str:
+    return text.format(count=count)
 
 
 def _name(report: EvidenceReport) -> str:

@@ -5,9 +5,11 @@ from collections.abc import Iterable
 from django.db.models import Count, Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.evaluation.file.facts import Fact, Held, Lacking, fact_source
-from assessments.evaluation.sections.words import counted
+from training.dates import day_text
 from training.models import (
     Consent,
     CourseRun,
@@ -43,18 +45,22 @@ def instructors(program: Program) -> Iterable[Fact]:
     )
     page = reverse("program", args=[program.pk])
     if not people:
-        text = "Nobody teaches a run of this version yet."
-        yield Lacking("instructors", text, page, "See the program")
+        text = _("Nobody teaches a run of this version yet.")
+        yield Lacking("instructors", text, page, _("See the program"))
         return
     shown = sum(person.shown for person in people)
     if shown:
-        text = f"A qualification that holds today is kept of {shown} of {len(people)} instructors."
+        text = _(
+            "A qualification that holds today is kept of {shown} of {people_count} instructors."
+        ).format(shown=shown, people_count=len(people))
         yield Held("instructors", text, page)
     for person in people:
         if not person.shown:
-            text = f"No qualification that holds today is kept of {person}. Enter the paper."
+            text = _(
+                "No qualification that holds today is kept of {person}. Enter the paper."
+            ).format(person=person)
             add = reverse("document_new", args=[person.pk])
-            yield Lacking("instructors", text, add, "Enter it")
+            yield Lacking("instructors", text, add, _("Enter it"))
 
 
 @fact_source
@@ -63,21 +69,24 @@ def materials(program: Program) -> Iterable[Fact]:
     page = reverse("program", args=[program.pk])
     rows = list(Material.objects.filter(program=program).values_list("module_key", "uploaded_at"))
     if rows:
-        newest = max(at for _, at in rows)
-        text = (
-            f"{counted(len(rows), 'file')} in versions with digests, the newest of "
-            f"{timezone.localtime(newest):%d %b %Y}."
-        )
+        newest = max(at for _unused, at in rows)
+        text = ngettext(
+            "{count} file in versions with digests, the newest of {day}.",
+            "{count} files in versions with digests, the newest of {day}.",
+            len(rows),
+        ).format(count=len(rows), day=day_text(timezone.localtime(newest)))
         yield Held("materials", text, page)
     keys = set(Module.objects.filter(program=program).values_list("key", flat=True))
     add = reverse("material_new", args=[program.pk])
     if not keys:
-        text = "No module is written yet, so nothing that it is taught from."
-        yield Lacking("materials", text, page, "See the program")
-    without = sorted(keys - {key for key, _ in rows})
+        text = _("No module is written yet, so nothing that it is taught from.")
+        yield Lacking("materials", text, page, _("See the program"))
+    without = sorted(keys - {key for key, _unused in rows})
     if without:
-        text = f"No file is kept for {', '.join(without)}. Add what is taught from."
-        yield Lacking("materials", text, add, "Add a file")
+        text = _("No file is kept for {without}. Add what is taught from.").format(
+            without=", ".join(without)
+        )
+        yield Lacking("materials", text, add, _("Add a file"))
 
 
 @fact_source
@@ -96,33 +105,46 @@ def delivery(program: Program) -> Iterable[Fact]:
     )
     held, told = (sum(getattr(run, name) for run in runs) for name in ("held", "noted"))
     if held:
-        text = f"{counted(held, 'session')} held, presence noted in {told}."
+        text = ngettext(
+            "{count} session held, presence noted in {told}.",
+            "{count} sessions held, presence noted in {told}.",
+            held,
+        ).format(count=held, told=told)
         yield Held("delivery", text, reverse("program", args=[program.pk]))
     for run in runs:
-        name = f"{run.site}, {run.starts_on:%d %b %Y}"
+        name = f"{run.site}, {day_text(run.starts_on)}"
         if not run.held:
-            text = f"{name}: no session is in the calendar up to now. Enter those that were held."
-            yield Lacking("delivery", text, reverse("run_calendar", args=[run.pk]), "Enter them")
+            text = _(
+                "{name}: no session is in the calendar up to now. Enter those that were held."
+            ).format(name=name)
+            yield Lacking("delivery", text, reverse("run_calendar", args=[run.pk]), _("Enter them"))
         elif run.noted < run.held:
-            lack = counted(run.held - run.noted, "session")
-            text = f"{name}: nobody's presence is noted in {lack}. Enter it from the sheets."
-            yield Lacking("delivery", text, reverse("run_hours", args=[run.pk]), "Enter it")
+            lack = run.held - run.noted
+            text = ngettext(
+                "{name}: nobody's presence is noted in {count} session. Enter it from the sheets.",
+                "{name}: nobody's presence is noted in {count} sessions. Enter it from the sheets.",
+                lack,
+            ).format(name=name, count=lack)
+            yield Lacking("delivery", text, reverse("run_hours", args=[run.pk]), _("Enter it"))
     if not runs:
-        text = "No run has begun yet."
+        text = _("No run has begun yet.")
         page = reverse("program", args=[program.pk])
-        yield Lacking("delivery", text, page, "See the program")
+        yield Lacking("delivery", text, page, _("See the program"))
 
 
 @fact_source
 def kept(program: Program) -> Iterable[Fact]:
     """The log, consents and erasures (four queries)."""
     entries = LogEntry.objects.count()
-    text = (
-        f"{counted(entries, 'action')} stand in a log that only grows; each entry carries the "
-        "digest of the one before it. Observations, decisions and records are never deleted."
-    )
+    text = ngettext(
+        "{count} action stand in a log that only grows; each entry carries the digest of the one "
+        "before it. Observations, decisions and records are never deleted.",
+        "{count} actions stand in a log that only grows; each entry carries the digest of the one "
+        "before it. Observations, decisions and records are never deleted.",
+        entries,
+    ).format(count=entries)
     yield Held("retention", text)
-    yield Lacking("retention", "The rule for copies and backups is kept outside this system.")
+    yield Lacking("retention", _("The rule for copies and backups is kept outside this system."))
     trainees = Enrolment.objects.filter(run__program=program, state=Enrolment.State.ENROLLED)
     people = set(trainees.values_list("person", flat=True))
     asked = set(
@@ -132,14 +154,23 @@ def kept(program: Program) -> Iterable[Fact]:
     )
     erased = Erasure.objects.filter(person__in=people).count()
     if asked or erased:
+        said = ngettext(
+            "{asked} of {count} trainee said what may be shown of them; {gone}.",
+            "{asked} of {count} trainees said what may be shown of them; {gone}.",
+            len(people),
+        )
+        gone = ngettext("{count} person erased", "{count} people erased", erased)
         yield Held(
             "privacy",
-            f"{len(asked)} of {counted(len(people), 'trainee')} said what may be shown of them; "
-            f"{counted(erased, 'person', 'people')} erased.",
+            said.format(asked=len(asked), count=len(people), gone=gone.format(count=erased)),
         )
     if people - asked:
-        count = counted(len(people - asked), "trainee has", "trainees have")
-        text = f"{count} not said yet whether name and picture may be shown. Ask them."
+        count = len(people - asked)
+        text = ngettext(
+            "{count} trainee has not said yet whether name and picture may be shown. Ask them.",
+            "{count} trainees have not said yet whether name and picture may be shown. Ask them.",
+            count,
+        ).format(count=count)
         yield Lacking("privacy", text)
     elif not people:
-        yield Lacking("privacy", "Nobody is enrolled yet, so nobody was asked for a consent.")
+        yield Lacking("privacy", _("Nobody is enrolled yet, so nobody was asked for a consent."))

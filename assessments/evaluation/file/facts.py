@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from assessments.evaluation.file.subjects import SUBJECTS, Subject
 from training.models import Program
 
@@ -76,6 +78,6 @@ def _entry(subject: Subject, facts: Sequence[Fact]) -> Entry:
     lacking = [fact for fact in own if isinstance(fact, Lacking)]
     if not own:
         lacking = [
-            Lacking(subject.key, "This system holds nothing on it: keep it beside this file.")
+            Lacking(subject.key, _("This system holds nothing on it: keep it beside this file."))
         ]
     return Entry(subject, held, lacking)

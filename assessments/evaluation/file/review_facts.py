@@ -6,9 +6,11 @@ from datetime import timedelta
 from django.db.models import Count, Exists, OuterRef, Q
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.evaluation.file.facts import Fact, Held, Lacking, fact_source
-from assessments.evaluation.sections.words import counted
+from training.dates import day_text
 from training.models import Complaint, CourseRun, Program, ProgramChange, Reaction
 from training.queries.changes import versions_of
 from training.queries.complaints import complaints_for_everybody
@@ -27,15 +29,21 @@ def complaints(program: Program) -> Iterable[Fact]:
     told = about.aggregate(
         made=Count("pk"), open=Count("pk", filter=still), old=Count("pk", filter=old)
     )
-    yield Held(
-        "complaints",
-        f"Whoever takes part can complain; leads alone read it, and answer. "
-        f"{counted(told['made'], 'complaint')} so far, {told['open']} open.",
-        page,
+    text = ngettext(
+        "Whoever takes part can complain; leads alone read it, and answer. {count} complaint so "
+        "far, {open} open.",
+        "Whoever takes part can complain; leads alone read it, and answer. {count} complaints so "
+        "far, {open} open.",
+        told["made"],
     )
+    yield Held("complaints", text.format(count=told["made"], open=told["open"]), page)
     if told["old"]:
-        text = f"{counted(told['old'], 'complaint')} open for more than {LATE.days} days."
-        yield Lacking("complaints", text, page, "Answer")
+        text = ngettext(
+            "{count} complaint open for more than {days} days.",
+            "{count} complaints open for more than {days} days.",
+            told["old"],
+        ).format(count=told["old"], days=LATE.days)
+        yield Lacking("complaints", text, page, _("Answer"))
 
 
 @fact_source
@@ -53,27 +61,34 @@ def evaluated(program: Program) -> Iterable[Fact]:
         .order_by("starts_on")
     )
     if not ended:
-        yield Lacking("evaluation", "No run has ended yet.", page, "See the evaluation")
+        yield Lacking("evaluation", _("No run has ended yet."), page, _("See the evaluation"))
     told = [run for run in ended if run.answered]
     if told:
-        text = f"Trainees answered about {len(told)} of {counted(len(ended), 'run')} that ended."
+        text = ngettext(
+            "Trainees answered about {told} of {count} run that ended.",
+            "Trainees answered about {told} of {count} runs that ended.",
+            len(ended),
+        ).format(told=len(told), count=len(ended))
         yield Held("evaluation", text, page)
     for run in ended:
         if not run.answered:
-            text = (
-                f"{run.site}, {run.starts_on:%d %b %Y}: nobody has answered about the run. "
-                "Remind its trainees."
-            )
-            yield Lacking("evaluation", text, reverse("run", args=[run.pk]), "See the run")
+            text = _(
+                "{site}, {day}: nobody has answered about the run. Remind its trainees."
+            ).format(site=run.site, day=day_text(run.starts_on))
+            yield Lacking("evaluation", text, reverse("run", args=[run.pk]), _("See the run"))
     decided = ProgramChange.objects.filter(program__in=versions).aggregate(
         made=Count("pk"), done=Count("pk", filter=Q(done_on__isnull=False))
     )
     if decided["made"]:
-        text = f"{counted(decided['made'], 'change')} decided on grounds, {decided['done']} done."
+        text = ngettext(
+            "{count} change decided on grounds, {done} done.",
+            "{count} changes decided on grounds, {done} done.",
+            decided["made"],
+        ).format(count=decided["made"], done=decided["done"])
         yield Held("evaluation", text, changes)
     elif ended:
-        text = "No change was decided after a run. Decide, or write down that none is needed."
-        yield Lacking("evaluation", text, changes, "Decide")
+        text = _("No change was decided after a run. Decide, or write down that none is needed.")
+        yield Lacking("evaluation", text, changes, _("Decide"))
 
 
 @fact_source
@@ -81,11 +96,15 @@ def publicity(program: Program) -> Iterable[Fact]:
     """What records and pages say in public (no query)."""
     yield Held(
         "publicity",
-        "Records and pages say that the holder met the passing standard of the program, which "
-        "standard, and when; none says that a person is qualified for other work.",
+        _(
+            "Records and pages say that the holder met the passing standard of the program, which "
+            "standard, and when; none says that a person is qualified for other work."
+        ),
     )
     yield Lacking(
         "publicity",
-        "Advertisements, websites and letters are not kept here: keep a copy of each beside "
-        "this file, and check that it promises no more than the record says.",
+        _(
+            "Advertisements, websites and letters are not kept here: keep a copy of each beside "
+            "this file, and check that it promises no more than the record says."
+        ),
     )

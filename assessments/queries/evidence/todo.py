@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 from django.db.models import Count, F, Min, OuterRef, Q, Subquery
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.models import EvidenceReport, SealedStandard
 from assessments.queries.evidence.reports import is_due
@@ -41,11 +43,21 @@ def evidence_to_look_at(person: Person, roles: frozenset[str]) -> Iterable[Todo]
 
 
 def _about(standard: SealedStandard, new: int, never: bool) -> Todo:
-    attempts = "1 attempt was" if new == 1 else f"{new} attempts were"
-    since = "and there is no report yet" if never else "since the last report"
+    if never:
+        text = ngettext(
+            "Standard {serial}: {count} attempt was decided and there is no report yet.",
+            "Standard {serial}: {count} attempts were decided and there is no report yet.",
+            new,
+        )
+    else:
+        text = ngettext(
+            "Standard {serial}: {count} attempt was decided since the last report.",
+            "Standard {serial}: {count} attempts were decided since the last report.",
+            new,
+        )
     return Todo(
-        f"Look at the evidence on {standard.program.title}",
-        f"Standard {standard.serial}: {attempts} decided {since}.",
+        _("Look at the evidence on {title}").format(title=standard.program.title),
+        text.format(serial=standard.serial, count=new),
         reverse("evidence", args=[standard.pk]),
-        "See the evidence",
+        _("See the evidence"),
     )

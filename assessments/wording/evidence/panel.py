@@ -93,7 +93,6 @@ SAID = (
     N_("SD of the estimates"),
     N_("Above the mean of the others"),
     N_("Cut in the round before"),
-    N_("Change"),
     N_("Judge by judge (shares)"),
     N_("Criterion by criterion (shares)"),
     N_("Weight"),

@@ -83,10 +83,7 @@ SAID = (
     N_("Cell"),
     N_("Limit"),
     N_("All judgements"),
-    N_("Kind"),
     N_("Key"),
     N_("Title"),
-    N_("Note"),
     N_("Entered at"),
-    N_("Stands"),
 )
