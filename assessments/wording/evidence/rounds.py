@@ -86,4 +86,6 @@ SAID = (
     N_("Key"),
     N_("Title"),
     N_("Entered at"),
+    N_("A competent mason's work"),
+    N_("Not yet a competent mason's work"),
 )
