@@ -3,6 +3,7 @@
 Changing them here changes nothing that was answered before. Local law on privacy comes first.
 """
 
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop as N_
 
 from training.models import Consent
@@ -19,9 +20,8 @@ WORDS: dict[str, str] = {
     Consent.Kind.NAME_IN_REPORTS: (
         N_(
             "I agree that training reports to the owner of the building name me with the result "
-            "that "
-            "I reached. I can take this back at any time; reports already handed over stay as they "
-            "are, and later ones count me without my name."
+            "that I reached. I can take this back at any time; reports already handed over stay as "
+            "they are, and later ones count me without my name."
         )
     ),
 }
@@ -37,12 +37,12 @@ def words_of(kind: str, *, given: bool, before: bool | None, how: str = "") -> s
     """Return the words to keep with an answer; KeyError for an unknown kind or way.
 
     ``before`` is the answer that held until then, ``how`` a key of HOW or empty for the
-    person's own press.
+    person's own press. The words are in the language in which they are shown: so they were read.
     """
     head = [HOW[how]] if how else []
     if not given:
         head.append(TAKEN_BACK if before else REFUSED)
-    return "\n".join([*head, WORDS[kind]])
+    return "\n".join([*head, _(WORDS[kind])])
 
 
 def how_of(words: str) -> str:

@@ -8,15 +8,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cache
+from typing import Any
 
-from django.conf import settings
 from django.db import transaction
 from django.db.models import Model, QuerySet
-from ruamel.yaml import YAML
 
+from training.fixture_texts import read_fixture, read_translated, reader_language
 from training.privacy.erasable import remove_files
 
-TABLE = "fixtures/retention.yaml"
+NAME = "retention.yaml"
+TABLE = f"fixtures/{NAME}"
 
 
 @dataclass(frozen=True)
@@ -67,16 +68,20 @@ def deleted(rows: QuerySet[Model], only_look: bool) -> Over:
     return Over(number)
 
 
-@cache
 def table() -> tuple[str, tuple[Entry, ...]]:
-    """Return the sentence on local law, and the entries in the order of the page."""
-    text = (settings.BASE_DIR / TABLE).read_text(encoding="utf-8")
-    read = YAML(typ="safe").load(text)
-    entries = tuple(
-        Entry(**{**each, "models": tuple(each["models"]), "keeps": _keeps(each)})
-        for each in read["kept"]
-    )
-    return str(read["law"]), entries
+    """Return the sentence on local law, and the entries in the order of the page.
+
+    Both in the language of the reader.
+    """
+    return _table(reader_language())
+
+
+@cache
+def _table(language: str) -> tuple[str, tuple[Entry, ...]]:
+    read, translated = read_fixture(NAME), read_translated(NAME, language)
+    told = translated.get("kept", {})
+    entries = tuple(_entry({**each, **told.get(each["key"], {})}) for each in read["kept"])
+    return str(translated.get("law", read["law"])), entries
 
 
 def apply_retention(*, now: datetime, only_look: bool) -> list[tuple[Entry, Over]]:
@@ -99,5 +104,6 @@ def _apply(entry: Entry, now: datetime, only_look: bool) -> Over:
     return found
 
 
-def _keeps(each: dict[str, object]) -> str:
-    return str(each["keeps"]).replace("{days}", str(each.get("days", "")))
+def _entry(each: dict[str, Any]) -> Entry:
+    keeps = str(each["keeps"]).replace("{days}", str(each.get("days", "")))
+    return Entry(**{**each, "models": tuple(each["models"]), "keeps": keeps})

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from training.actions.guides import put_away
 from training.documents.render import Paper, render_pdf
 from training.errors import Refused
+from training.fixture_texts import reader_language
 from training.guides.texts import cards, guides
 from training.views.who import person_of
 
@@ -32,7 +33,13 @@ def quick_cards(request: HttpRequest) -> HttpResponse:
     person_of(request)
     asked = request.GET.get("paper", settings.RECORD_PAPER)
     paper: Paper = "a4" if asked == "a4" else "letter"
-    pdf = render_pdf("documents/quick_cards.html", {"cards": cards()}, paper=paper, title=TITLE)
+    pdf = render_pdf(
+        "documents/quick_cards.html",
+        {"cards": cards()},
+        paper=paper,
+        title=_(TITLE),
+        language=reader_language(),
+    )
     response = HttpResponse(pdf, content_type="application/pdf")
     response["Content-Disposition"] = 'inline; filename="quick-cards.pdf"'
     return response
