@@ -3,11 +3,13 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from typing import TYPE_CHECKING
 
 from django.conf import settings
 from django.utils import translation
 
-from training.models import Person
+if TYPE_CHECKING:  # documents are written in a process without models, too
+    from training.models import Person
 
 _lengths: ContextVar[str] = ContextVar("lengths", default="")
 
@@ -18,7 +20,7 @@ def lengths_wanted() -> str:
 
 
 @contextmanager
-def reading_as(person: Person) -> Iterator[None]:
+def reading_as(person: "Person") -> Iterator[None]:
     """Speak to ``person``: the language and the lengths chosen, else the site's language.
 
     For what is written outside that person's own request, such as an e-mail.
@@ -32,7 +34,7 @@ def reading_as(person: Person) -> Iterator[None]:
 
 
 @contextmanager
-def lengths_of(person: Person | None) -> Iterator[None]:
+def lengths_of(person: "Person | None") -> Iterator[None]:
     """Show lengths as ``person`` chose; nobody signed in sees them as they were taken."""
     wanted = _lengths.set(person.lengths if person else "")
     try:

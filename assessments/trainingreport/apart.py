@@ -10,6 +10,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from django.utils.translation import gettext_noop as N_
+
 from assessments.trainingreport.wire import MADE, TOLD
 
 log = logging.getLogger(__name__)
@@ -22,13 +24,19 @@ PASSED = ("PATH", "HOME", "LANG", "LC_ALL", "TMPDIR", "XDG_CACHE_HOME", "FONTCON
 # A report of 300 photographs takes less than a minute; a busy machine gets more.
 WALL_SECONDS = 15 * 60.0
 LISTEN_SECONDS = 5.0
-TOO_LARGE = (
+TOO_LARGE = N_(
     "Making this report took more memory or time than a report may take. Choose fewer "
     "photographs, or leave out parts, and ask for it again."
 )
 # How Python and the loader of its libraries say that the memory is used up.
-NO_MEMORY = ("memoryerror", "cannot allocate memory", "failed to map segment", "creating thread")
-BROKEN = (
+NO_MEMORY = (
+    "memoryerror",
+    "cannot allocate memory",
+    "failed to map segment",
+    "creating thread",
+    "error return without exception set",
+)
+BROKEN = N_(
     "The report could not be made. Whoever runs the server finds the reason in the log of the "
     "workers; ask for the report again once it is mended."
 )

@@ -28,7 +28,8 @@ def main(folder: Path, memory: int) -> None:
         (resource.RLIMIT_CORE, 0),
     ):
         resource.setrlimit(what, (most, most))
-    settings.configure(BASE_DIR=Path(__file__).resolve().parent.parent.parent)
+    # Refused tells its message in a language, which without this asks for the list of apps.
+    settings.configure(BASE_DIR=Path(__file__).resolve().parent.parent.parent, USE_I18N=False)
     from assessments.trainingreport.rendering import render_report
     from training.errors import Refused
 
