@@ -147,7 +147,7 @@ def _check(actor: Person, panel: Panel, program: Program) -> None:
     if judged_digest(program) != panel.judged_digest:
         raise Refused(
             _("The task or its criteria changed since the judges saw them: {what_to_do}.").format(
-                what_to_do=WHAT_TO_DO
+                what_to_do=_(WHAT_TO_DO)
             )
         )
 
