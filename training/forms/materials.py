@@ -21,6 +21,7 @@ class MaterialForm(forms.Form):
     """Module, title and file; what changed is asked for from the second version on."""
 
     module = ModuleChoice(
+        label=_l("Module"),
         queryset=Module.objects.none(),
         empty_label=None,
         error_messages={"invalid_choice": _l("Choose a module of this program.")},

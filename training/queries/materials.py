@@ -66,7 +66,7 @@ def shelves_of(program: Program) -> dict[str, list[Shelf]]:
 def minutes_by_kind(modules: list[Module]) -> list[tuple[str, int]]:
     """Return (how it is taught, minutes) for each way that occurs, in the order of the ways."""
     return [
-        (label, total)
+        (str(label), total)
         for kind, label in Module.Kind.choices
         if (total := sum(module.minutes for module in modules if module.kind == kind))
     ]
