@@ -29,9 +29,9 @@ for (const button of document.querySelectorAll("[data-copy]")) {
     field.select();
     try {
       await navigator.clipboard.writeText(field.value);
-      told.textContent = "Copied.";
+      told.textContent = told.dataset.done;
     } catch {
-      told.textContent = "The browser does not let this page copy: the address is selected, copy it by hand.";
+      told.textContent = told.dataset.byHand;
     }
   });
 }

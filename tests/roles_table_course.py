@@ -50,6 +50,7 @@ COURSE: dict[str, tuple[str, tuple[int, ...]]] = {
     "presence_note": ("get", (200, 200, 404, 404, 404, 404, SIGN_IN)),
     "presence_roster": ("get", (200, 200, 200, 200, 200, 200, 401)),
     "presence_sign_in": ("get", (403, 403, 200, 404, 404, 404, SIGN_IN)),
+    "device_words": ("get", PUBLIC),
     "presence_site": ("get", PUBLIC),
     "presence_worker": ("get", PUBLIC),
     "program_changes": ("get", (200, 200, 404, 404, 404, 404, SIGN_IN)),

@@ -10,6 +10,8 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.contrib.staticfiles.storage import ManifestStaticFilesStorage, staticfiles_storage
 from django.http import HttpResponse
+from django.template.loader import render_to_string
+from django.utils import translation
 
 IMPORTED = re.compile(r'^(?:import|export)\s*\{[^{}]*\}\s*from\s*"([^"\n]+)";', re.MULTILINE)
 
@@ -77,6 +79,15 @@ def worker_script(worker: str, files: list[tuple[str, str]]) -> str:
     version = hashlib.sha256(json.dumps(files).encode()).hexdigest()[:16]
     head = f"const VERSION = {json.dumps(version)};\nconst SHELL = {json.dumps(files)};\n"
     return head + served(worker).decode()
+
+
+def kept_page(template: str) -> str:
+    """Return a page that a device keeps: the same for everybody, so that its digest holds.
+
+    Its scripts ask for the words of whoever uses it (``views.words``).
+    """
+    with translation.override("en"):
+        return render_to_string(template)
 
 
 def fresh(response: HttpResponse) -> HttpResponse:

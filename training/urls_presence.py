@@ -3,6 +3,7 @@
 from django.urls import path
 
 from training.views.presence import desk, device, hours, own, questions
+from training.views.words import device_words
 
 urlpatterns = [
     path("presence/", own.presence_code, name="presence_code"),
@@ -17,6 +18,7 @@ urlpatterns = [
     path("runs/<uuid:pk>/hours.pdf", hours.run_hours_pdf, name="run_hours_pdf"),
     path("runs/<uuid:pk>/questions/", questions.run_questions, name="run_questions"),
     path("questions/<int:pk>/answer/", questions.question_answer, name="question_answer"),
+    path("site/words/", device_words, name="device_words"),
     path("site/presence/", device.presence_site, name="presence_site"),
     path("site/presence/sw.js", device.presence_worker, name="presence_worker"),
     path("site/presence/sessions/", device.presence_roster, name="presence_roster"),

@@ -7,6 +7,7 @@ import { keepAwake } from "../site/wake.js";
 import { Sender, takeRoster } from "./send.js";
 import { ABSENT, allowed, CAME, LEFT, pressed, standing } from "./state.js";
 import { KEPT, openStore, REFUSED } from "./store.js";
+import { freshWords, locale, t, tn } from "../site/words.js";
 
 const CLOCK_OFF = 10 * 60_000;
 const WORDS = { [CAME]: "Came", [LEFT]: "Left", [ABSENT]: "Was not there" };
@@ -25,16 +26,18 @@ let signIn = false;
 
 /** A moment by the clocks of a zone, such as 08:02. */
 function hour(at, zone) {
-  return new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: zone });
+  return new Date(at).toLocaleTimeString(locale("en-GB"), { hour: "2-digit", minute: "2-digit", timeZone: zone });
 }
 
 function day(at, zone) {
-  return new Date(at).toLocaleDateString("en-GB", { weekday: "short", day: "numeric", month: "short", timeZone: zone });
+  return new Date(at).toLocaleDateString(locale("en-GB"), { weekday: "short", day: "numeric", month: "short", timeZone: zone });
 }
 
 function when({ starts_at, ends_at, zone }) {
-  const last = day(ends_at, zone) === day(starts_at, zone) ? "" : ` on ${day(ends_at, zone)}`;
-  return `${day(starts_at, zone)}, ${hour(starts_at, zone)} to ${hour(ends_at, zone)}${last}`;
+  const values = {
+    day: day(starts_at, zone), from: hour(starts_at, zone), to: hour(ends_at, zone), last: day(ends_at, zone),
+  };
+  return t(values.last === values.day ? "{day}, {from} to {to}" : "{day}, {from} to {to} on {last}", values);
 }
 
 async function press(session, person, kind) {
@@ -62,36 +65,36 @@ function complain(error) {
 function sessionsScreen() {
   const sessions = roster?.sessions ?? [];
   return {
-    title: "Who is here",
+    title: t("Who is here"),
     body: [
       sessions.length === 0 &&
-        say(roster ? "There are no sessions from two days ago to eight days ahead." : "Nothing is on this device yet. With a signal, sign in and take the sessions along."),
+        say(t(roster ? "There are no sessions from two days ago to eight days ahead." : "Nothing is on this device yet. With a signal, sign in and take the sessions along.")),
       h("ul", { class: "list" }, sessions.map((each) =>
         h("li", {}, key([
           h("span", {}, each.title, h("span", { class: "next" }, `${each.site}, ${when(each)}`)),
-          h("span", {}, `${each.people.length} people`),
+          h("span", {}, tn(each.people.length, "{count} person", "{count} people")),
         ], { href: `#/${each.id}` })))),
     ],
     bar: [
       signIn
-        ? key("Sign in", { href: "/sign-in/?next=/site/presence/", kind: "strong" })
-        : key("Take sessions along", { press: take }),
-      key("Clear this device", { press: putAway }),
+        ? key(t("Sign in"), { href: "/sign-in/?next=/site/presence/", kind: "strong" })
+        : key(t("Take sessions along"), { press: take }),
+      key(t("Clear this device"), { press: putAway }),
     ],
   };
 }
 
 function sessionScreen(id) {
   const session = roster?.sessions.find((each) => each.id === id);
-  if (!session) return { title: "Not on this device", body: say("Take the sessions along first."), bar: [key("◀ Sessions", { href: "#/" })] };
+  if (!session) return { title: t("Not on this device"), body: say(t("Take the sessions along first.")), bar: [key(t("◀ Sessions"), { href: "#/" })] };
   return {
     title: session.title,
     body: [
       h("p", {}, `${session.site}. ${when(session)} (${session.zone}).`),
-      session.people.length === 0 && say("Nobody is enrolled."),
+      session.people.length === 0 && say(t("Nobody is enrolled.")),
       h("ul", { class: "list" }, session.people.map((person) => personRow(session, person))),
     ],
-    bar: [key("◀ Sessions", { href: "#/" })],
+    bar: [key(t("◀ Sessions"), { href: "#/" })],
   };
 }
 
@@ -101,12 +104,12 @@ function personRow(session, person) {
   const may = allowed(found);
   return h("li", { class: "person" },
     h("p", { class: "name" }, person.name),
-    h("p", { class: "told" }, last ? `${MARKS[last.kind]} ${WORDS[last.kind]}, ${hour(last.at, session.zone)}` : "Not noted yet"),
+    h("p", { class: "told" }, last ? `${MARKS[last.kind]} ${t(WORDS[last.kind])}, ${hour(last.at, session.zone)}` : t("Not noted yet")),
     h("div", { class: "keys three" }, Object.keys(WORDS).map((kind) =>
-      key(WORDS[kind], {
+      key(t(WORDS[kind]), {
         press: () => press(session, person.id, kind),
         pressed: last?.kind === kind,
-        name: `${WORDS[kind]}: ${person.name}`,
+        name: `${t(WORDS[kind])}: ${person.name}`,
         attrs: { "aria-disabled": may[kind] ? null : "true" },
       }))));
 }
@@ -116,11 +119,11 @@ function notices() {
   const others = rows.filter((row) => row.state === KEPT && row.by !== roster?.person.id);
   return [
     problem && h("div", { class: "error", role: "alert" }, h("p", {}, problem)),
-    clock && say(`${clock} Times stay as this device says them. Set its clock, and have wrong times corrected at the desk.`),
+    clock && say(`${clock} ${t("Times stay as this device says them. Set its clock, and have wrong times corrected at the desk.")}`),
     waiting && say(waiting),
-    others.length > 0 && say(`${others.length} noted by another person stay here until they sign in on this device.`),
+    others.length > 0 && say(tn(others.length, "{count} noted by another person stays here until they sign in on this device.", "{count} noted by another person stay here until they sign in on this device.")),
     refused.length > 0 && say(
-      `${refused.length} not taken by the server. They stay here and stand on the session's page at the desk.`,
+      t("{count} not taken by the server. They stay here and stand on the session's page at the desk.", { count: refused.length }),
       ...new Set(refused.map((row) => row.sentence)),
     ),
   ];
@@ -131,7 +134,7 @@ async function render() {
   const id = location.hash.replace(/^#\/?/, "");
   const screen = id ? sessionScreen(decodeURIComponent(id)) : sessionsScreen();
   const left = rows.filter((row) => row.state === KEPT).length;
-  replace(strip, `Saved on this device · ${left ? `${left} to send` : "all sent"}`);
+  replace(strip, t("Saved on this device · {left}", { left: left ? t("{count} to send", { count: left }) : t("all sent") }));
   document.title = `${screen.title} · Bankermark`;
   const focused = document.activeElement?.getAttribute("aria-label");
   replace(root,
@@ -139,7 +142,7 @@ async function render() {
     h("h1", { tabindex: "-1" }, screen.title),
     notices(),
     screen.body,
-    h("nav", { class: "bar stay", "aria-label": "Ways on" }, h("div", { class: "keys two" }, screen.bar)));
+    h("nav", { class: "bar stay", "aria-label": t("Ways on") }, h("div", { class: "keys two" }, screen.bar)));
   if (focused) root.querySelector(`[aria-label="${CSS.escape(focused)}"]`)?.focus();
 }
 
@@ -151,7 +154,9 @@ async function take() {
     await store.keepRoster(roster);
     const minutes = Math.round(Math.abs(found.off) / 60_000);
     clock = Math.abs(found.off) > CLOCK_OFF
-      ? `This device's clock is ${minutes} minutes ${found.off > 0 ? "ahead of" : "behind"} the server's.`
+      ? t(found.off > 0
+        ? "This device's clock is {count} minutes ahead of the server's."
+        : "This device's clock is {count} minutes behind the server's.", { count: minutes })
       : "";
     waiting = "";
   } else if (found.sentence) waiting = found.sentence;
@@ -179,7 +184,7 @@ async function start() {
   try {
     store = await openStore();
   } catch (error) {
-    replace(root, h("h1", {}, "This device cannot keep presence"), say(error.message));
+    replace(root, h("h1", {}, t("This device cannot keep presence")), say(error.message));
     return;
   }
   roster = (await store.roster()) ?? null;
@@ -197,6 +202,7 @@ async function start() {
   });
   keepAwake();
   await render();
+  freshWords().then((other) => other && render()).catch(complain);
   startWorker().catch(() => {}); // no signal, or a browser without workers
   await take();
 }

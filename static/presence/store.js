@@ -1,6 +1,8 @@
 // What the device keeps about presence: who is expected, and every press. A press is saved when
 // its transaction is complete, not before; nothing that the server has not got is ever deleted.
 
+import { t } from "../site/words.js";
+
 const NAME = "bankermark-presence";
 const STRICT = { durability: "strict" };
 const FAILED =
@@ -20,7 +22,7 @@ export async function openStore() {
       request.result.createObjectStore("rows", { keyPath: "id" });
     };
     request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(new Error(FAILED));
+    request.onerror = () => reject(new Error(t(FAILED)));
   });
   raw.onversionchange = () => raw.close();
   return new Store(raw);
@@ -37,10 +39,10 @@ class Store {
       const tx = this.raw.transaction(names, mode, mode === "readwrite" ? STRICT : {});
       let request = null;
       tx.oncomplete = () => resolve(request?.result);
-      tx.onabort = () => reject(new Error(FAILED, { cause: tx.error }));
+      tx.onabort = () => reject(new Error(t(FAILED), { cause: tx.error }));
       request = work(tx) ?? null;
     }).catch((error) => {
-      throw error instanceof DOMException ? new Error(FAILED, { cause: error }) : error;
+      throw error instanceof DOMException ? new Error(t(FAILED), { cause: error }) : error;
     });
   }
 

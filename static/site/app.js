@@ -13,6 +13,7 @@ import { subject } from "./screens/subject.js";
 import { trainees } from "./screens/trainees.js";
 import { startShell } from "./shell.js";
 import { keepAwake } from "./wake.js";
+import { freshWords, t, tn } from "./words.js";
 
 const QUIET = 350; // ms; a second touch of the same press must not score the next criterion
 
@@ -140,13 +141,13 @@ function screenOf(hash) {
     const found = pattern.exec(hash);
     if (found) return screen(app, ...found.slice(1).map(decodeURIComponent));
   }
-  return { title: "Not found", body: [say("There is no such screen."), h("div", { class: "keys" }, h("a", { class: "key strong wide", href: "#/" }, "Runs on this phone"))] };
+  return { title: t("Not found"), body: [say(t("There is no such screen.")), h("div", { class: "keys" }, h("a", { class: "key strong wide", href: "#/" }, t("Runs on this phone")))] };
 }
 
 function showStrip() {
   const { unsent, unsentPhotos } = app.counts;
-  const left = [unsent && `${unsent} to send`, unsentPhotos && `${unsentPhotos} ${unsentPhotos === 1 ? "photo" : "photos"}`].filter(Boolean);
-  const text = `Saved on this phone · ${left.join(", ") || "all sent"}`;
+  const left = [unsent && t("{count} to send", { count: unsent }), unsentPhotos && tn(unsentPhotos, "{count} photo", "{count} photos")].filter(Boolean);
+  const text = t("Saved on this phone · {left}", { left: left.join(", ") || t("all sent") });
   if (strip.textContent !== text) replace(strip, text);
 }
 
@@ -171,10 +172,10 @@ async function start() {
   try {
     app.db = await openDb({
       onClosed: (sentence) => complain(new Error(sentence)),
-      onBlocked: (sentence) => replace(root, h("h1", {}, "One moment"), say(sentence)),
+      onBlocked: (sentence) => replace(root, h("h1", {}, t("One moment")), say(sentence)),
     });
   } catch (error) {
-    replace(root, h("h1", {}, "This phone cannot keep scores"), say(error.message, "Score on paper, or on another device."));
+    replace(root, h("h1", {}, t("This phone cannot keep scores")), say(error.message, t("Score on paper, or on another device.")));
     return;
   }
   app.loss = await checkLoss(app.db);
@@ -191,6 +192,7 @@ async function start() {
   });
   keepAwake();
   await render();
+  freshWords().then((other) => other && render()).catch(complain);
   startOutbox(app.db, { onChange: (state) => outboxChanged(state).catch(complain) });
   const unsent = async () => {
     const counts = await app.db.counts();

@@ -4,6 +4,7 @@
 import { lossBetween, read, write } from "./mirror.js";
 import { account, countNumbers, noteNew } from "./numbers.js";
 import { timeOf, uuid7 } from "./uuid7.js";
+import { t } from "./words.js";
 
 const NAME = "bankermark";
 const VERSION = 1;
@@ -20,7 +21,7 @@ const SENTENCES = {
 export class StoreError extends Error {
   /** @param {"quota"|"closed"|"blocked"|"broken"} kind @param {unknown} [cause] */
   constructor(kind, cause) {
-    super(SENTENCES[kind], { cause });
+    super(t(SENTENCES[kind]), { cause });
     this.name = "StoreError";
     this.kind = kind;
   }
@@ -61,9 +62,9 @@ export class Db {
       onClosed(sentence);
     };
     raw.onversionchange = () =>
-      gone("Another page changes or deletes the store of this device. Reload the page.");
+      gone(t("Another page changes or deletes the store of this device. Reload the page."));
     raw.onclose = () =>
-      gone("The browser closed the store of this device. Reload the page before you go on.");
+      gone(t("The browser closed the store of this device. Reload the page before you go on."));
   }
 
   /**

@@ -1,5 +1,7 @@
 // Exact numbers, as assessments/engine/numbers.py: fractions of BigInts, never a float.
 
+import { t } from "./words.js";
+
 /** @typedef {{n: bigint, d: bigint}} Exact a fraction in lowest terms, `d` above 0 */
 
 /** What cannot be read. `sentence` says what to write instead, `path` names the field. */
@@ -53,10 +55,10 @@ export function exact(text) {
   const parts = typeof text === "string" &&
     /^(-?)(\d{1,30}(?:\.\d{1,30})?)(?:\/(\d{1,30}))?$/.exec(text);
   if (!parts || (parts[3] && parts[2].includes("."))) {
-    throw new InputError('Write an exact decimal or fraction as text, such as "0.7" or "7/10".');
+    throw new InputError(t('Write an exact decimal or fraction as text, such as "0.7" or "7/10".'));
   }
   const below = BigInt(parts[3] ?? 1);
-  if (!below) throw new InputError("A fraction cannot have 0 under the line.");
+  if (!below) throw new InputError(t("A fraction cannot have 0 under the line."));
   const value = divide(decimal(parts[2]), fraction(below));
   return parts[1] ? fraction(-value.n, value.d) : value;
 }

@@ -6,6 +6,7 @@ import {
   rootUp, subtract,
 } from "./exact.js";
 import { baseOf, showDifference, showQuantity, unitNamed } from "./lengths.js";
+import { t } from "./words.js";
 
 /** @typedef {import("./exact.js").Exact} Exact */
 /** @typedef {{lower: Exact | null, upper: Exact | null}} Limits both ends are allowed values */
@@ -21,9 +22,12 @@ const INSTANT = new RegExp(
   /^(\d{4}-\d\d-\d\d)[T ](\d\d):(\d\d)(?::(\d\d)(?:[.,](\d+))?)?/.source +
     /(?:Z|([+-])(\d\d):(\d\d))$/.source,
 );
-const NAMES = {
-  each: "Each", mean: "The mean", largest: "The largest", smallest: "The smallest",
-  spread: "The spread",
+const HOW = {
+  each: "Each of {count} readings: {found}; allowed: {limits}.",
+  mean: "The mean of {count} readings: {found}; allowed: {limits}.",
+  largest: "The largest of {count} readings: {found}; allowed: {limits}.",
+  smallest: "The smallest of {count} readings: {found}; allowed: {limits}.",
+  spread: "The spread of {count} readings: {found}; allowed: {limits}.",
 };
 const KINDS = { rated, measured, checked, counted, timed };
 
@@ -36,10 +40,10 @@ const KINDS = { rated, measured, checked, counted, timed };
  * @throws {InputError} at the field of the value that cannot be read
  */
 export function judge(criterion, sums, value) {
-  if (!isObject(value)) throw new InputError("Write an object here: {…}.");
+  if (!isObject(value)) throw new InputError(t("Write an object here: {…}."));
   if ("cleared" in value) {
     checkTrue(fields(value, ["cleared"]).cleared, "cleared");
-    return { result: "missing", sentence: "The observation was taken back." };
+    return { result: "missing", sentence: t("The observation was taken back.") };
   }
   if ("not_applicable" in value) return notApplicable(criterion, value);
   return KINDS[criterion.kind](criterion, value, sums);
@@ -48,54 +52,57 @@ export function judge(criterion, sums, value) {
 function notApplicable(criterion, value) {
   fields(value, ["not_applicable", "reason"]);
   checkTrue(value.not_applicable, "not_applicable");
-  if (typeof value.reason !== "string") throw new InputError("Write text here.", "reason");
+  if (typeof value.reason !== "string") throw new InputError(t("Write text here."), "reason");
   const reason = value.reason.trim();
-  if (!reason) throw new InputError("Write something here: it is empty.", "reason");
+  if (!reason) throw new InputError(t("Write something here: it is empty."), "reason");
   if (!criterion.not_applicable) {
     throw new InputError(
-      "The standard does not let this criterion be left out: observe it.", "not_applicable");
+      t("The standard does not let this criterion be left out: observe it."), "not_applicable");
   }
-  return { result: "not_applicable", sentence: `Not applicable: ${reason}` };
+  return { result: "not_applicable", sentence: t("Not applicable: {reason}", { reason }) };
 }
 
 function checked(criterion, value) {
   const { answer } = fields(value, ["answer"]);
-  if (typeof answer !== "boolean") throw new InputError("Write true or false.", "answer");
-  const said = answer ? "Yes" : "No";
-  if (answer === criterion.expected) return { result: "met", sentence: `${said}, as needed.` };
-  const needed = criterion.expected ? "yes" : "no";
-  return { result: "not_met", sentence: `${said}; needed is ${needed}.` };
+  if (typeof answer !== "boolean") throw new InputError(t("Write true or false."), "answer");
+  if (answer === criterion.expected) {
+    return { result: "met", sentence: t(answer ? "Yes, as needed." : "No, as needed.") };
+  }
+  return { result: "not_met", sentence: t(answer ? "Yes; needed is no." : "No; needed is yes.") };
 }
 
 function rated(criterion, value) {
   const { level } = fields(value, ["level"]);
   const most = criterion.levels.length - 1;
   if (!isWhole(level, most)) {
-    throw new InputError(`Write the level as a whole number from 0 to ${most}.`, "level");
+    throw new InputError(t("Write the level as a whole number from 0 to {most}.", { most }), "level");
   }
   const description = criterion.levels[level].description.trim();
   const end = /[.!?…。]$/.test(description) ? "" : ".";
-  const sentence = `Level ${level}: ${description}${end}`;
+  const sentence = t("Level {level}: {description}", { level, description: description + end });
   if (level >= criterion.met_from) return { result: "met", sentence };
   return {
-    result: "not_met", sentence: `${sentence} Needed is level ${criterion.met_from} or higher.`,
+    result: "not_met",
+    sentence: `${sentence} ${t("Needed is level {level} or higher.", { level: criterion.met_from })}`,
   };
 }
 
 function counted(criterion, value) {
   const { count } = fields(value, ["count"]);
   if (!isWhole(count, 1e9)) {
-    throw new InputError("Write a whole number from 0 to 1000000000.", "count");
+    throw new InputError(t("Write a whole number from {count} to {number}.", { count: 0, number: 1e9 }), "count");
   }
   const limits = limitsOf(criterion.limits, exact);
   const found = fraction(BigInt(count));
   const allowed = limitsText(limits, fractionText);
-  const sentence = `Counted ${count} (${criterion.what}); allowed: ${allowed}.`;
+  const sentence = t("Counted {count} ({thing}); allowed: {limits}.",
+    { count, thing: criterion.what, limits: allowed });
   const [over, under] = outside(limits, found, found);
   if (!over && !under) return { result: "met", sentence };
   const distance = fractionText(over ?? under);
   return {
-    result: "not_met", sentence: `${sentence} That is ${distance} too ${over ? "many" : "few"}.`,
+    result: "not_met",
+    sentence: `${sentence} ${t(over ? "That is {amount} too many." : "That is {amount} too few.", { amount: distance })}`,
   };
 }
 
@@ -103,22 +110,24 @@ function timed(criterion, value) {
   fields(value, ["start"], ["end"]);
   const start = instant(value.start, "start");
   if ((value.end ?? null) === null) {
-    return { result: "missing", sentence: "Started, but the end is not noted." };
+    return { result: "missing", sentence: t("Started, but the end is not noted.") };
   }
   const took = fraction(instant(value.end, "end") - start);
   if (took.n < 0n) {
-    throw new InputError("The end lies before the start: check both times.", "end");
+    throw new InputError(t("The end lies before the start: check both times."), "end");
   }
   const unit = criterion.unit ?? "min";
   const { factor } = unitNamed(unit);
   const limits = limitsOf(criterion.limits, (text) => multiply(exact(text), factor));
   const show = (base) => showQuantity(base, unit);
-  const sentence = `Took ${show(took)}; allowed: ${limitsText(limits, show)}.`;
+  const sentence = t("Took {amount}; allowed: {limits}.",
+    { amount: show(took), limits: limitsText(limits, show) });
   const [over, under] = outside(limits, took, took);
   if (!over && !under) return { result: "met", sentence };
   const distance = showDifference(over ?? under, unit);
   return {
-    result: "not_met", sentence: `${sentence} That is ${distance} too ${over ? "long" : "short"}.`,
+    result: "not_met",
+    sentence: `${sentence} ${t(over ? "That is {amount} too long." : "That is {amount} too short.", { amount: distance })}`,
   };
 }
 
@@ -126,24 +135,31 @@ function measured(criterion, value, sums) {
   const readings = readingsOf(criterion, value);
   const needed = criterion.readings;
   if (readings.length < needed) {
-    return { result: "missing", sentence: `${readings.length} of ${needed} readings are taken.` };
+    const sentence = t("{count} of {needed} readings are taken.", { count: readings.length, needed });
+    return { result: "missing", sentence };
   }
   const found = statistics(criterion, readings);
   const limits = sumLimits(sums);
   const show = shower(criterion);
-  const how = needed > 1 ? `${NAMES[criterion.statistic]} of ${needed} readings` : "The reading";
-  const shown = found.map(show).join(" to ");
-  const sentence = `${how}: ${shown}; allowed: ${allowedText(criterion, sums)}.`;
+  const [low, high] = found.map(show);
+  const sentence = t(needed > 1 ? HOW[criterion.statistic] : "The reading: {found}; allowed: {limits}.", {
+    count: needed,
+    found: found.length > 1 ? t("{low} to {high}", { low, high }) : low,
+    limits: allowedText(criterion, sums),
+  });
   const [over, under] = outside(limits, found[0], found[found.length - 1]);
   if (over || under) {
-    const gap = (distance, word) =>
-      distance ? ` That is ${showDifference(distance, criterion.unit)} too ${word}.` : "";
-    return { result: "not_met", sentence: sentence + gap(over, "much") + gap(under, "little") };
+    const gap = (distance, text) =>
+      distance ? ` ${t(text, { amount: showDifference(distance, criterion.unit) })}` : "";
+    return {
+      result: "not_met",
+      sentence: sentence + gap(over, "That is {amount} too much.") + gap(under, "That is {amount} too little."),
+    };
   }
   if (found.some((each) => inGuardBand(limits, guardSquare(sums), each))) {
     return {
       result: "within_guard_band",
-      sentence: `${sentence} That is within the limits, but not by the guard band.`,
+      sentence: `${sentence} ${t("That is within the limits, but not by the guard band.")}`,
     };
   }
   return { result: "met", sentence };
@@ -153,12 +169,12 @@ function measured(criterion, value, sums) {
 function readingsOf(criterion, value) {
   const { readings } = fields(value, ["readings"]);
   if (!Array.isArray(readings)) {
-    throw new InputError("Write a list of readings here: […].", "readings");
+    throw new InputError(t("Write a list of readings here: […]."), "readings");
   }
   if (readings.length > criterion.readings) {
     throw new InputError(
-      `The standard asks for ${criterion.readings}; there are ${readings.length}. ` +
-        "Keep those taken first.", "readings");
+      `${t("The standard asks for {needed}; there are {count}.", { needed: criterion.readings, count: readings.length })} ` +
+        t("Keep those taken first."), "readings");
   }
   return readings.map((reading, i) => {
     try {
@@ -172,11 +188,11 @@ function readingsOf(criterion, value) {
 function readingBase(reading, asked) {
   const known = ["typed", "value", "unit"];
   if (!isObject(reading) || Object.keys(reading).some((name) => !known.includes(name))) {
-    throw new InputError("Write {typed, value, unit} here.");
+    throw new InputError(t("Write {typed, value, unit} here."));
   }
   const { typed = "", value, unit } = reading;
   if ([typed, value, unit].some((each) => typeof each !== "string")) {
-    throw new InputError('Write value and unit as text, such as "3/2" and "in".', "value");
+    throw new InputError(t('Write value and unit as text, such as "3/2" and "in".'), "value");
   }
   return baseOf(value, unit, asked);
 }
@@ -285,10 +301,14 @@ function outside({ lower, upper }, low, high) {
 
 /** @param {Limits} limits @param {(base: Exact) => string} show */
 function limitsText({ lower, upper }, show) {
-  if (lower === null) return `${show(upper)} or less`;
-  if (upper === null) return `${show(lower)} or more`;
-  if (!below(lower, upper)) return `${show(lower)} exactly`;
-  return `${show(lower)} to ${show(upper)}`;
+  return limitsInWords(lower && show(lower), upper && show(upper));
+}
+
+/** @param {string | null} low @param {string | null} high as they are shown; null for none */
+export function limitsInWords(low, high) {
+  if (low === null) return t("{amount} or less", { amount: high });
+  if (high === null) return t("{amount} or more", { amount: low });
+  return low === high ? t("{amount} exactly", { amount: low }) : t("{low} to {high}", { low, high });
 }
 
 /** Microseconds since 1970 of `2026-05-04T09:30:00-04:00`. The short forms of ISO 8601 without
@@ -303,7 +323,7 @@ function instant(text, name) {
   const sound = !Number.isNaN(ms) && new Date(ms).toISOString().startsWith(local) &&
     !local.startsWith("0000") && hours < "24" && minutes < "60";
   if (!sound) {
-    throw new InputError("Write date, time and offset, such as 2026-05-04T09:30:00-04:00.", name);
+    throw new InputError(t("Write date, time and offset, such as 2026-05-04T09:30:00-04:00."), name);
   }
   const ahead = BigInt((Number(hours) * 60 + Number(minutes)) * (sign === "-" ? -1 : 1));
   return BigInt(ms) * 1000n + BigInt(part.slice(0, 6).padEnd(6, "0")) - ahead * 60000000n;
@@ -312,17 +332,17 @@ function instant(text, name) {
 /** An object with all the required fields and none that the engine does not know. */
 function fields(value, required, optional = []) {
   const missing = required.find((name) => !(name in value));
-  if (missing) throw new InputError(`The field “${missing}” is missing: write it.`, missing);
+  if (missing) throw new InputError(t("The field “{token}” is missing: write it.", { token: missing }), missing);
   const known = [...required, ...optional];
   const other = Object.keys(value).find((name) => !known.includes(name));
   if (other !== undefined) {
-    throw new InputError(`There is no such field here; known: ${known.join(", ")}.`, other);
+    throw new InputError(t("There is no such field here; known: {known}.", { known: known.join(", ") }), other);
   }
   return value;
 }
 
 function checkTrue(value, name) {
-  if (value !== true) throw new InputError("Write true, or observe the criterion instead.", name);
+  if (value !== true) throw new InputError(t("Write true, or observe the criterion instead."), name);
 }
 
 const isObject = (value) => typeof value === "object" && value !== null && !Array.isArray(value);

@@ -1,5 +1,7 @@
 // What the keys of a reading write. Plain text goes in and out: lengths.js reads it exactly.
 
+import { t } from "./words.js";
+
 const POWERS = [2, 4, 8, 16, 32, 64];
 const FINEST = 64; // the finest mark of an inch that a length can be read to
 const MOST_MARKS = 11;
@@ -53,7 +55,8 @@ export function coarser(criterion) {
   const [top, bottom] = resolution(criterion);
   if (padOf(criterion) !== "fractions" || !bottom || (top * FINEST) % bottom === 0) return "";
   const { resolution: shown } = criterion.instrument;
-  return `The instrument shows ${shown} ${criterion.unit}: enter the nearest 1/${FINEST} ${criterion.unit}.`;
+  return t("The instrument shows {resolution} {unit}: enter the nearest 1/{finest} {unit}.",
+    { resolution: shown, unit: criterion.unit, finest: FINEST });
 }
 
 function fractionOf(text) {

@@ -5,6 +5,7 @@ import {
   InputError, add, decimal, decimalPlaces, decimalText, divide, exact, fraction, fractionText,
   multiply, numberText, subtract,
 } from "./exact.js";
+import { t } from "./words.js";
 
 /** @typedef {import("./exact.js").Exact} Exact */
 /** @typedef {{name: string, quantity: string, factor: Exact, offset: Exact}} Unit */
@@ -84,11 +85,12 @@ function unitTable() {
 /** The unit of that name. @param {string} name @returns {Unit} */
 export function unitNamed(name) {
   const unit = UNITS.get(name);
-  if (!unit) throw new InputError(`“${name}” is not a unit known here. ${EXAMPLE}`);
+  if (!unit) throw withExample("“{token}” is not a unit known here.", { token: name });
   return unit;
 }
 
-const quantityName = (unit) => (unit.quantity === "ratio" ? "a plain number" : unit.quantity);
+const quantityName = (unit) => t(unit.quantity === "ratio" ? "a plain number" : unit.quantity);
+const withExample = (text, values) => new InputError(`${t(text, values)} ${t(EXAMPLE)}`);
 /** @type {(value: Exact, unit: Unit) => Exact} */
 const toBase = (value, unit) => add(multiply(value, unit.factor), unit.offset);
 /** @type {(base: Exact, unit: Unit) => Exact} */
@@ -103,7 +105,7 @@ export const fromBase = (base, unit) => divide(subtract(base, unit.offset), unit
  */
 export function parseLength(text, unit) {
   if (unitNamed(unit).quantity !== "length") {
-    throw new InputError(`“${unit}” is not a unit of length. ${EXAMPLE}`);
+    throw withExample("“{token}” is not a unit of length.", { token: unit });
   }
   const found = parseQuantity(text, unit);
   return { ...found, nm: found.base.n };
@@ -118,13 +120,13 @@ export function parseLength(text, unit) {
  */
 export function parseQuantity(text, unit) {
   const asked = unitNamed(unit);
-  if (typeof text !== "string" || !text.split(SPACES).join("")) throw new InputError(EXAMPLE);
-  if ([...text].length > 40) throw new InputError(`Write at most 40 characters. ${EXAMPLE}`);
+  if (typeof text !== "string" || !text.split(SPACES).join("")) throw new InputError(t(EXAMPLE));
+  if ([...text].length > 40) throw withExample("Write at most {count} characters.", { count: 40 });
   const plain = plainText(text);
   const negative = plain.startsWith("-");
   if (negative && asked.quantity !== "temperature") {
     throw new InputError(
-      `“${text}” is negative: write 0 or more, and record a fault as its own size.`);
+      t("“{text}” is negative: write 0 or more, and record a fault as its own size.", { text }));
   }
   refuseSigns(text, plain);
   const [size, found] = read(text, plain.replace(/^-+ ?/, ""), asked);
@@ -147,12 +149,13 @@ export function baseOf(value, unit, asked) {
   const wanted = unitNamed(asked);
   if (found?.quantity !== wanted.quantity) {
     throw new InputError(
-      `“${unit}” does not fit: this is a ${quantityName(wanted)} in ${asked}.`, "unit");
+      t("“{token}” does not fit: this is a {quantity} in {unit}.",
+        { token: unit, quantity: quantityName(wanted), unit: asked }), "unit");
   }
   try {
     const base = toBase(exact(value), found);
     if (found.quantity === "length") checkNanometres(base);
-    if (base.n < 0n) throw new InputError("Write 0 or more.");
+    if (base.n < 0n) throw new InputError(t("Write 0 or more."));
     return base;
   } catch (error) {
     throw error instanceof InputError ? error.under("value") : error;
@@ -178,7 +181,7 @@ function format(value, unit) {
   } else {
     const places = decimalPlaces(value, 6);
     number = places === null
-      ? `about ${decimalText(value, unit === "mm" ? 3 : 4)}`
+      ? t("about {number}", { number: decimalText(value, unit === "mm" ? 3 : 4) })
       : decimalText(value, places);
   }
   return `${number} ${SHOWN.get(unit) ?? unit}`.trimEnd();
@@ -195,12 +198,11 @@ function mixed({ n, d }) {
 /** @param {Exact} base */
 function checkNanometres({ n, d }) {
   if (d !== 1n) {
-    throw new InputError("Write a length to the nearest 1/64 in, or as a decimal: this one is " +
-      "no whole number of nanometres.");
+    throw new InputError(t("Write a length to the nearest 1/64 in, or as a decimal: this one is no whole number of nanometres."));
   }
-  if (n < 0n) throw new InputError("A length cannot be negative: write 0 or more.");
+  if (n < 0n) throw new InputError(t("A length cannot be negative: write 0 or more."));
   if (n > LONGEST_NM) {
-    throw new InputError("This length is over 1 000 m: check the number and its unit.");
+    throw new InputError(t("This length is over 1 000 m: check the number and its unit."));
   }
 }
 
@@ -218,11 +220,11 @@ function plainText(text) {
 /** @param {string} text @param {string} plain */
 function refuseSigns(text, plain) {
   if (plain.includes(",")) {
-    throw new InputError(`Write “${text}” with a point instead of a comma, such as ` +
-      `${plain.replaceAll(",", ".")}, and without thousands separators.`);
+    throw new InputError(t("Write “{text}” with a point instead of a comma, such as {instead}, and without thousands separators.",
+      { text, instead: plain.replaceAll(",", ".") }));
   }
   if (/[0-9] *e *[-+]?[0-9]/.test(plain) || /^[-+]?(nan|inf)/.test(plain)) {
-    throw new InputError(`Write “${text}” in plain digits. ${EXAMPLE}`);
+    throw withExample("Write “{text}” in plain digits.", { text });
   }
 }
 
@@ -232,7 +234,7 @@ function read(text, plain, asked) {
   if (!both || asked.quantity !== "length") return split(text, plain, asked);
   const [rest, unit] = split(text, both[3], unitNamed("in"));
   if (unit.name !== "in") {
-    throw new InputError(`“${text}” mixes feet with ${unit.name}: write one unit.`);
+    throw new InputError(t("“{text}” mixes feet with {unit}: write one unit.", { text, unit: unit.name }));
   }
   return [add(multiply(number(text, both[1]), fraction(12n)), rest), unit];
 }
@@ -240,14 +242,15 @@ function read(text, plain, asked) {
 /** @param {string} text @param {string} plain @param {Unit} asked @returns {[Exact, Unit]} */
 function split(text, plain, asked) {
   const parts = /^([0-9./ -]*[0-9./]) *([^0-9 ./-].*)?$/.exec(plain);
-  if (!parts) throw new InputError(`“${text}” cannot be read. ${EXAMPLE}`);
+  if (!parts) throw withExample("“{text}” cannot be read.", { text });
   const [, digits, name] = parts;
   if (name === undefined) return [number(text, digits.trim()), asked];
   const found = BY_TEXT.get(name);
-  if (!found) throw new InputError(`“${name}” is not a unit known here. ${EXAMPLE}`);
+  if (!found) throw withExample("“{token}” is not a unit known here.", { token: name });
   if (found.quantity !== asked.quantity) {
     throw new InputError(
-      `“${name}” does not fit: write a ${quantityName(asked)} in ${asked.name}.`);
+      t("“{token}” does not fit: write a {quantity} in {unit}.",
+        { token: name, quantity: quantityName(asked), unit: asked.name }));
   }
   return [number(text, digits.trim()), found];
 }
@@ -256,12 +259,12 @@ function split(text, plain, asked) {
 function number(text, digits) {
   if (/^([0-9]+(\.[0-9]+)?|\.[0-9]+)$/.test(digits)) return decimal(digits);
   const parts = /^(?:([0-9]+)[ -])?([0-9]+) ?\/ ?([0-9]+)$/.exec(digits);
-  if (!parts) throw new InputError(`“${text}” cannot be read. ${EXAMPLE}`);
+  if (!parts) throw withExample("“{text}” cannot be read.", { text });
   const [above, under] = [BigInt(parts[2]), BigInt(parts[3])];
-  if (!under) throw new InputError(`“${text}” has 0 under the line of its fraction.`);
+  if (!under) throw new InputError(t("“{text}” has 0 under the line of its fraction.", { text }));
   if (parts[1] && above >= under) {
     throw new InputError(
-      `In “${text}” the fraction is 1 or more: write the whole number it makes.`);
+      t("In “{text}” the fraction is 1 or more: write the whole number it makes.", { text }));
   }
   return add(fraction(BigInt(parts[1] ?? 0)), fraction(above, under));
 }

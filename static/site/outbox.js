@@ -4,6 +4,7 @@
 import { Passed } from "./passed.js";
 import { sendPhotos } from "./photos.js";
 import { batchOf, delayAfter, MOST_EVENTS, sendBatch, tellLoss } from "./sending.js";
+import { t, tn } from "./words.js";
 
 const LOCK = "bankermark-outbox";
 const OTHER_TAB = 5_000;
@@ -126,7 +127,7 @@ class Outbox {
     for (;;) {
       const batch = await this.nextBatch(pack);
       if (batch.length === 0) break;
-      this.tell({ ...(await this.counted()), state: "sending", sentence: "Sending.", retryAt: null });
+      this.tell({ ...(await this.counted()), state: "sending", sentence: t("Sending."), retryAt: null });
       const answer = await sendBatch(by, batch);
       if (answer.kind === "taken") await this.keep(answer);
       else if (answer.kind === "large" && batch.length > 1) this.halve(batch);
@@ -135,7 +136,7 @@ class Outbox {
         if (next === "wait") return { refused: null, wait: "failed" };
         if (next === "halve") this.halve(batch);
       } else if (answer.kind === "refused") {
-        return { refused: answer.sentence ?? SIGN_IN, wait: null };
+        return { refused: answer.sentence ?? t(SIGN_IN), wait: null };
       } else {
         if (answer.kind === "later") this.notBefore = Date.now() + answer.wait;
         return { refused: null, wait: answer.kind === "later" ? "asked" : "failed" };
@@ -235,18 +236,19 @@ class Outbox {
 /** @param {string} state @param {object} counts @param {string | null} refused */
 export function sentenceOf(state, { unsent, unsentPhotos, aside, passed = 0 }, refused) {
   const left = unsent + unsentPhotos;
-  const saved = left === 1 ? "1 is saved on this device." : `${left} are saved on this device.`;
-  if (state === "waiting") return `${saved} Sent when there is a signal.`;
+  const saved = tn(left, "{count} is saved on this device.", "{count} are saved on this device.");
+  if (state === "waiting") return `${saved} ${t("Sent when there is a signal.")}`;
   if (state === "refused") {
     const why =
       refused ??
-      (unsent === 0 ? "The server does not take all photographs." : null) ??
-      (passed > 0 ? PASSED : "Save the file of this device and hand it in at the desk.");
+      (unsent === 0 ? t("The server does not take all photographs.") : null) ??
+      t(passed > 0 ? PASSED : "Save the file of this device and hand it in at the desk.");
     return `${why} ${saved}`;
   }
-  if (aside === 0) return "Everything is sent.";
-  const kept = aside === 1 ? "1 is kept aside" : `${aside} are kept aside`;
-  return `Everything is sent. ${kept}: somebody at the desk will look at it.`;
+  if (aside === 0) return t("Everything is sent.");
+  return tn(aside,
+    "Everything is sent. {count} is kept aside: somebody at the desk will look at it.",
+    "Everything is sent. {count} are kept aside: somebody at the desk will look at it.");
 }
 
 /** @type {Outbox | null} */

@@ -2,6 +2,7 @@
 
 import { PACKS, renewAddress } from "./addresses.js";
 import { takeAway } from "./numbers.js";
+import { t } from "./words.js";
 
 const SCHEMA = "bankermark/pack/1";
 const TIMEOUT = 20_000;
@@ -14,7 +15,7 @@ const SENTENCES = {
 
 /** Why a pack could not be had; ``kind`` is sign_in, offline, answer, unsent or refused. */
 export class PackError extends Error {
-  constructor(kind, sentence = SENTENCES[kind]) {
+  constructor(kind, sentence = t(SENTENCES[kind])) {
     super(sentence);
     this.name = "PackError";
     this.kind = kind;

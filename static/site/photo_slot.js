@@ -3,11 +3,12 @@
 import { h, key, replace, say } from "./dom.js";
 import { sendNow } from "./outbox.js";
 import { intent, noPhoto, openIntents, PhotoError, photosOf, takePhoto, Thumbnails } from "./photos.js";
+import { t } from "./words.js";
 
 const CLAIMED = {
-  camera: "by the camera's clock",
-  camera_without_zone: "by the camera's clock, its time zone not known",
-  file: "by the date of the file",
+  camera: "Taken at {time}, by the camera's clock.",
+  camera_without_zone: "Taken at {time}, by the camera's clock, its time zone not known.",
+  file: "Taken at {time}, by the date of the file.",
 };
 
 /**
@@ -29,11 +30,11 @@ export function photoSlot(db, { pack, attempt, subject, stage, title, onChange =
     accept: "image/*",
     capture: "environment",
     hidden: true,
-    "aria-label": `Photo of ${title}`,
+    "aria-label": t("Photo of {title}", { title }),
     onChange: () => keep(camera.files[0]).catch(complain),
     onCancel: () => refresh().catch(complain),
   });
-  const take = key("Take a photo", { press: openCamera, kind: "wide", name: `Take a photo of ${title}` });
+  const take = key(t("Take a photo"), { press: openCamera, kind: "wide", name: t("Take a photo of {title}", { title }) });
   const element = h("section", { class: "photo-slot" }, pictures, message, camera, take);
 
   // Not awaited before the camera opens: browsers open it only within the press itself. The
@@ -48,7 +49,7 @@ export function photoSlot(db, { pack, attempt, subject, stage, title, onChange =
   async function keep(file) {
     if (!file) return refresh();
     take.disabled = true;
-    replace(message, say("The photo is being kept."));
+    replace(message, say(t("The photo is being kept.")));
     try {
       await takePhoto(db, { ...place, file });
     } finally {
@@ -78,12 +79,12 @@ export function photoSlot(db, { pack, attempt, subject, stage, title, onChange =
   }
 
   function question({ sentence }) {
-    return say(sentence, key("Take it again", { press: openCamera }), none());
+    return say(sentence, key(t("Take it again"), { press: openCamera }), none());
   }
 
   function none() {
     const press = () => noPhoto(db, place).then(refresh).catch(complain);
-    return key("No photo", { press });
+    return key(t("No photo"), { press });
   }
 
   /** As the person asks for it: by itself it is tried once an hour. */
@@ -93,9 +94,9 @@ export function photoSlot(db, { pack, attempt, subject, stage, title, onChange =
       await sendNow();
       await refresh();
     };
-    return key("Send again", {
+    return key(t("Send again"), {
       press: (event) => press(event).catch(complain),
-      name: `Send the photo of ${title}, ${claimed_at.slice(11, 16)}, again`,
+      name: t("Send the photo of {title}, {time}, again", { title, time: claimed_at.slice(11, 16) }),
     });
   }
 
@@ -121,8 +122,8 @@ export function missingPhotos(db, packs, complain) {
     return say(
       sentence,
       h("div", { class: "keys two" },
-        key("Take it again", { href: `#/attempt/${attempt}/${subject.kind}/${subject.key}` }),
-        key("No photo", { press: none })),
+        key(t("Take it again"), { href: `#/attempt/${attempt}/${subject.kind}/${subject.key}` }),
+        key(t("No photo"), { press: none })),
     );
   };
   fill().catch(complain);
@@ -138,12 +139,12 @@ function picture(row, url, title) {
   return h(
     "li",
     {},
-    h("img", { src: url, alt: `Photo of ${title}, ${clock}`, class: "thumbnail" }),
-    h("p", {}, `Taken at ${clock}, ${CLAIMED[row.claimed_from]}. ${stateOf(row)}`),
+    h("img", { src: url, alt: t("Photo of {title}, {time}", { title, time: clock }), class: "thumbnail" }),
+    h("p", {}, `${t(CLAIMED[row.claimed_from], { time: clock })} ${stateOf(row)}`),
   );
 }
 
 function stateOf({ sent, refused }) {
-  if (sent === 1) return "Sent.";
-  return refused ? `✕ Kept here, not taken by the server: ${refused.sentence}` : "Not sent yet.";
+  if (sent === 1) return t("Sent.");
+  return refused ? t("✕ Kept here, not taken by the server: {sentence}", { sentence: refused.sentence }) : t("Not sent yet.");
 }

@@ -9,6 +9,7 @@
 import { photo } from "./events.js";
 import { captureTime } from "./exif.js";
 import { makePicture } from "./picture.js";
+import { t } from "./words.js";
 
 export { PhotoError } from "./picture.js";
 
@@ -74,7 +75,7 @@ async function makingRoom(db, store) {
     await dropSentBytes(db);
     return await store();
   } catch (error) {
-    if (error.kind === "quota") error.message = ROOM;
+    if (error.kind === "quota") error.message = t(ROOM);
     throw error;
   }
 }
@@ -129,10 +130,9 @@ function missingSentence({ attempt, subject }, pack) {
   const among = subject.kind === "hold_point" ? stages : criteria;
   const what = among.find(({ key }) => key === subject.key)?.title ?? subject.key;
   const whose = pack?.trainees?.find((trainee) => trainee.attempt === attempt)?.name;
-  return (
-    `The camera was opened for ${what}${whose ? ` of ${whose}` : ""}, and no photo was kept. ` +
-    "Take it again, or say that there is none."
-  );
+  return whose
+    ? t("The camera was opened for {what} of {whose}, and no photo was kept. Take it again, or say that there is none.", { what, whose })
+    : t("The camera was opened for {what}, and no photo was kept. Take it again, or say that there is none.", { what });
 }
 
 function intentId(attempt, { kind, key }) {
@@ -237,13 +237,13 @@ async function put(pack, { sha256, bytes, type }) {
     body = await json(response);
   } catch {
     // No signal, a timeout, or a network that wants a sign-in first and redirects.
-    return { status: 0, sentence: "The photographs wait for a connection.", retryAfter: null };
+    return { status: 0, sentence: t("The photographs wait for a connection."), retryAfter: null };
   } finally {
     clearTimeout(timer);
   }
   const { status } = response;
   if (status === 200 && body?.sha256 === sha256) return { taken: true };
-  const sentence = body?.sentence ?? `The server answered ${status} and no reason.`;
+  const sentence = body?.sentence ?? t("The server answered {status} and no reason.", { status });
   // 400 says that the connection broke off; a refusal without a sentence is not the server's own.
   const waits = [400, 401, 408, 425, 429].includes(status);
   const refused = status >= 400 && status < 500 && !waits && typeof body?.sentence === "string";

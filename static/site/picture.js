@@ -1,6 +1,7 @@
 // A picture file made small enough to keep and send: upright, JPEG, nothing in it but the picture.
 
 import { withoutMetadata } from "./exif.js";
+import { t } from "./words.js";
 
 export const LONGEST_SIDE = 1600;
 export const MOST_BYTES = 250_000;
@@ -33,8 +34,8 @@ export async function makePicture(file, bytes) {
     if (Math.min(source.width, source.height) < SMALLEST_SIDE) {
       throw new PhotoError(
         "small",
-        `This picture has ${source.width} × ${source.height} pixels: nothing can be seen on it. ` +
-          "Take the photo again. What is scored is kept.",
+        t("This picture has {width} × {height} pixels: nothing can be seen on it. Take the photo again. What is scored is kept.",
+          { width: source.width, height: source.height }),
       );
     }
     const kept = await shrink(source);
@@ -115,15 +116,12 @@ function unreadable(bytes) {
   if (isHeic(bytes)) {
     return new PhotoError(
       "heic",
-      "This photo is in the HEIC format, which this device's browser cannot read. Set the camera " +
-        "to save JPEG and take it again. The photo stays where the camera put it, and what is " +
-        "scored is kept.",
+      t("This photo is in the HEIC format, which this device's browser cannot read. Set the camera to save JPEG and take it again. The photo stays where the camera put it, and what is scored is kept."),
     );
   }
   return new PhotoError(
     "unreadable",
-    "This file is not a picture that can be read here. Take the photo again or choose a JPEG " +
-      "file. What is scored is kept.",
+    t("This file is not a picture that can be read here. Take the photo again or choose a JPEG file. What is scored is kept."),
   );
 }
 
@@ -136,7 +134,6 @@ export function isHeic(bytes) {
 function unsupported() {
   return new PhotoError(
     "unsupported",
-    "This browser cannot make a JPEG of the photo. Bring the browser up to date, or take the " +
-      "photo with the device's camera and hand it in at the desk. What is scored is kept.",
+    t("This browser cannot make a JPEG of the photo. Bring the browser up to date, or take the photo with the device's camera and hand it in at the desk. What is scored is kept."),
   );
 }

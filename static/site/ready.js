@@ -2,6 +2,7 @@
 
 import { digestOf, expired } from "./pack.js";
 import { shellKept } from "./shell.js";
+import { t } from "./words.js";
 
 const WIDEST = 10 * 60 * 1000; // a clock further off makes the times on records doubtful
 
@@ -20,9 +21,8 @@ async function persistent() {
   return row(
     "persistent",
     granted,
-    "The browser keeps what is saved here, even when room runs short.",
-    "The browser may clear what is saved here when room runs short. Put the page on the home " +
-      "screen, and send whenever there is a signal.",
+    t("The browser keeps what is saved here, even when room runs short."),
+    t("The browser may clear what is saved here when room runs short. Put the page on the home screen, and send whenever there is a signal."),
   );
 }
 
@@ -36,8 +36,8 @@ async function writes(db) {
   return row(
     "write",
     ok,
-    "A test entry was saved and read back.",
-    "A test entry could not be saved. Score on paper, or on another device.",
+    t("A test entry was saved and read back."),
+    t("A test entry could not be saved. Score on paper, or on another device."),
   );
 }
 
@@ -45,8 +45,8 @@ async function shell() {
   return row(
     "shell",
     await shellKept(),
-    "The pages open without a signal.",
-    "The pages are not kept yet. Stay where there is a signal and look again in a minute.",
+    t("The pages open without a signal."),
+    t("The pages are not kept yet. Stay where there is a signal and look again in a minute."),
   );
 }
 
@@ -57,10 +57,10 @@ async function whole(pack) {
   return row(
     "pack",
     ok,
-    "The run, its standard and its trainees are on this device.",
+    t("The run, its standard and its trainees are on this device."),
     complete
-      ? "The leave to send has run out. Renew the pack."
-      : "The run is not whole on this device. Take it up again.",
+      ? t("The leave to send has run out. Renew the pack.")
+      : t("The run is not whole on this device. Take it up again."),
   );
 }
 
@@ -69,7 +69,7 @@ async function clock({ skew, taken_at }) {
   return row(
     "clock",
     ok,
-    "The device's clock agrees with the server's.",
-    "The device's clock is wrong. Set its date, time and time zone.",
+    t("The device's clock agrees with the server's."),
+    t("The device's clock is wrong. Set its date, time and time zone."),
   );
 }

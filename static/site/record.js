@@ -3,6 +3,7 @@
 import { observation } from "./events.js";
 import { marksOf, withoutLast } from "./keypad.js";
 import { sheetOf, standing } from "./sheet.js";
+import { t } from "./words.js";
 
 /** A sentence for who scores: nothing was saved, and what to do. */
 export class Stale extends Error {}
@@ -52,7 +53,7 @@ export async function record(app, { pack, trainee, subject, replaces, value, not
   const events = await app.db.all("events", "attempt", attempt);
   const before = standing(pack, trainee, events).get(`${subject.kind}:${subject.key}`);
   if ((before?.id ?? null) !== replaces) {
-    throw new Stale("This was scored in another tab meanwhile. Look at it, then score it again.");
+    throw new Stale(t("This was scored in another tab meanwhile. Look at it, then score it again."));
   }
   const id = draftId(attempt, subject);
   const ended = app.drafts.get(id);

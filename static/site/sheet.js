@@ -3,6 +3,7 @@
 
 import { current } from "./events.js";
 import { judge } from "./judge.js";
+import { t } from "./words.js";
 
 export const CRITERION = "criterion";
 export const HOLD_POINT = "hold_point";
@@ -33,7 +34,7 @@ export function subjectsOf(standard) {
       }));
     if (stage.hold_point) {
       found.push({
-        kind: HOLD_POINT, key: stage.key, title: `Hold point: ${stage.title}`, stage: index,
+        kind: HOLD_POINT, key: stage.key, title: t("Hold point: {title}", { title: stage.title }), stage: index,
         critical: true, criterion: null,
       });
     }
@@ -51,8 +52,8 @@ export function subjectsOf(standard) {
 export function judgeSubject(pack, subject, value) {
   if (subject.kind === HOLD_POINT) {
     return value.accepted
-      ? { result: "met", sentence: "Accepted: the next step may begin." }
-      : { result: "not_met", sentence: "Not accepted: mend it, then look again." };
+      ? { result: "met", sentence: t("Accepted: the next step may begin.") }
+      : { result: "not_met", sentence: t("Not accepted: mend it, then look again.") };
   }
   return judge(subject.criterion, pack.sums[subject.key], value);
 }
@@ -137,15 +138,15 @@ export function stops(line) {
  * @returns {string}
  */
 export function wordOf(line) {
-  if (line.stands) return "✓ Stands";
+  if (line.stands) return t("✓ Stands");
   if (line.subject.kind === HOLD_POINT) {
-    if (line.word === "met") return "✓ Accepted";
-    if (line.word === "not_met") return "✕ Not accepted";
-    return line.waitsFor ? "Waits" : "To be looked at";
+    if (line.word === "met") return t("✓ Accepted");
+    if (line.word === "not_met") return t("✕ Not accepted");
+    return t(line.waitsFor ? "Waits" : "To be looked at");
   }
   const words = {
     met: "✓ Met", not_met: "✕ Not met", within_guard_band: "◆ Within the guard band",
     not_applicable: "– Not applicable", missing: "To be finished",
   };
-  return words[line.word] ?? (line.waitsFor ? "Waits" : "Not scored");
+  return t(words[line.word] ?? (line.waitsFor ? "Waits" : "Not scored"));
 }

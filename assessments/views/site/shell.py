@@ -7,13 +7,21 @@ from collections.abc import Iterator
 
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.gzip import gzip_page
 from django.views.decorators.http import require_safe
 
-from training.shell import collected, fresh, integrity, served, source, worker_script
+from training.shell import (
+    collected,
+    fresh,
+    integrity,
+    kept_page,
+    served,
+    source,
+    worker_script,
+)
 
 PAGE = "site/shell.html"
 WORKER = "site/worker.js"
@@ -34,7 +42,7 @@ COLOUR = "#ffffff"
 @gzip_page
 def site(request: HttpRequest) -> HttpResponse:
     """Answer the empty page that the scripts fill."""
-    return fresh(HttpResponse(render_to_string(PAGE)))
+    return fresh(HttpResponse(kept_page(PAGE)))
 
 
 @login_not_required
@@ -57,7 +65,7 @@ def site_manifest(request: HttpRequest) -> HttpResponse:
     home = reverse("site")
     icon = {"src": static("img/favicon.svg"), "sizes": "any", "type": "image/svg+xml"}
     document = {
-        "name": "Bankermark: scoring on site",
+        "name": _("Bankermark: scoring on site"),
         "short_name": "Bankermark",
         "id": home,
         "start_url": home,
@@ -76,7 +84,7 @@ def shell_files() -> list[tuple[str, str]]:
     The digest is written as W3C Subresource Integrity has it, so that the browser compares it.
     """
     names = [*OTHER_FILES, *sorted(_scripts())]
-    page = (reverse("site"), integrity(render_to_string(PAGE).encode()))
+    page = (reverse("site"), integrity(kept_page(PAGE).encode()))
     return [page, *((static(name), integrity(served(name))) for name in names)]
 
 

@@ -4,6 +4,7 @@ import { h, key, say } from "../dom.js";
 import { placeOf } from "../record.js";
 import { CRITERION, nextTodo, sheetOf, wordOf } from "../sheet.js";
 import { gone, progress, undoOf } from "./parts.js";
+import { t } from "../words.js";
 
 /** @param {Object} app @param {string} attempt @returns {Object} a screen */
 export function attempt(app, name) {
@@ -13,7 +14,7 @@ export function attempt(app, name) {
   const sheet = sheetOf(pack, trainee, app.events);
   const fresh = sheet.lines.every((line) => !line.value);
   return {
-    title: `Scoring ${trainee.name}`,
+    title: t("Scoring {name}", { name: trainee.name }),
     heading: trainee.name,
     head: [undoOf(app, trainee.attempt), progress(pack, sheet)],
     body: [
@@ -33,7 +34,7 @@ function row(trainee, line) {
   const { kind, key: name, title, critical } = line.subject;
   return h("li", {}, key(
     [
-      h("span", {}, title, critical && kind === CRITERION && [" ", h("span", { class: "tag" }, "Critical")]),
+      h("span", {}, title, critical && kind === CRITERION && [" ", h("span", { class: "tag" }, t("Critical"))]),
       h("span", {}, wordOf(line)),
     ],
     { href: `#/attempt/${trainee.attempt}/${kind}/${name}`, kind: line.done ? "" : "empty" },
@@ -45,14 +46,14 @@ function onward(app, pack, trainee, sheet, fresh) {
   if (next) {
     const { kind, key: name, title } = next.subject;
     const href = `#/attempt/${trainee.attempt}/${kind}/${name}`;
-    return h("div", { class: "keys" }, key(`${fresh ? "Start" : "Go on"}: ${title}`, { href, kind: "strong wide" }));
+    return h("div", { class: "keys" }, key(t(fresh ? "Start: {title}" : "Go on: {title}", { title }), { href, kind: "strong wide" }));
   }
   const other = nextTrainee(app, pack, trainee);
   return [
     sheet.todo
-      ? say("What is left waits for a hold point that is not accepted. Once the piece is mended, look at the hold point again.")
-      : say("✓ Everything is scored. The result is worked out and signed off at the desk, once the scores have arrived there."),
-    other && h("div", { class: "keys" }, key(`Next: ${other.name}`, { href: `#/attempt/${other.attempt}`, kind: "strong wide" })),
+      ? say(t("What is left waits for a hold point that is not accepted. Once the piece is mended, look at the hold point again."))
+      : say(t("✓ Everything is scored. The result is worked out and signed off at the desk, once the scores have arrived there.")),
+    other && h("div", { class: "keys" }, key(t("Next: {title}", { title: other.name }), { href: `#/attempt/${other.attempt}`, kind: "strong wide" })),
   ];
 }
 
@@ -66,10 +67,10 @@ function nextTrainee(app, pack, trainee) {
 function cautions(pack) {
   if (!pack.cautions?.length) return null;
   return h("div", { class: "say", role: "note" },
-    h("p", {}, "▲ Cautions of the task"),
+    h("p", {}, t("▲ Cautions of the task")),
     h("ul", {}, pack.cautions.map(({ hazard, text, source }) =>
-      h("li", {}, hazard ? `${hazard}: ${text}` : text, source && [" ", h("span", { class: "help" }, `Source: ${source}`)]))),
-    h("p", { class: "help" }, "Local codes and the judgement of a licensed professional come first. Anybody may stop the work."));
+      h("li", {}, hazard ? `${hazard}: ${text}` : text, source && [" ", h("span", { class: "help" }, t("Source: {source}", { source }))]))),
+    h("p", { class: "help" }, t("Local codes and the judgement of a licensed professional come first. Anybody may stop the work.")));
 }
 
 /** Cautions may fill the screen of a fresh attempt: its start stands below them all the same. */
@@ -78,10 +79,10 @@ function bar(app, pack, trainee, start) {
   let right = h("span");
   if (start) {
     const { kind, key: name } = start.subject;
-    right = key("Start ▶", { href: `#/attempt/${trainee.attempt}/${kind}/${name}`, kind: "strong" });
+    right = key(t("Start ▶"), { href: `#/attempt/${trainee.attempt}/${kind}/${name}`, kind: "strong" });
   } else if (other) {
-    right = key("Next trainee", { href: `#/attempt/${other.attempt}`, name: `Next trainee: ${other.name}` });
+    right = key(t("Next trainee"), { href: `#/attempt/${other.attempt}`, name: t("Next trainee: {name}", { name: other.name }) });
   }
-  return h("nav", { class: "bar stay", "aria-label": "Trainees" },
-    h("div", { class: "keys two" }, key("◀ Trainees", { href: `#/pack/${pack.id}` }), right));
+  return h("nav", { class: "bar stay", "aria-label": t("Trainees") },
+    h("div", { class: "keys two" }, key(t("◀ Trainees"), { href: `#/pack/${pack.id}` }), right));
 }

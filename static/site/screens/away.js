@@ -2,7 +2,8 @@
 
 import { h, key, replace, say } from "../dom.js";
 import { putAway } from "../pack.js";
-import { counted, gone } from "./parts.js";
+import { entries as entriesOf, gone, photos as photosOf } from "./parts.js";
+import { both, t } from "../words.js";
 
 /** @param {Object} app @param {string} id of the pack @returns {Object} a screen */
 export function away(app, id) {
@@ -12,11 +13,11 @@ export function away(app, id) {
   const box = h("div", { "aria-live": "polite" });
   fill(app, packs, box).catch(app.complain);
   return {
-    title: `Take ${pack.run.title} off this phone`,
+    title: t("Take {title} off this phone", { title: pack.run.title }),
     head: h("div", { class: "who" }, h("span", {}, pack.run.site), h("span", {}, pack.assessor.name)),
     body: box,
-    bar: h("nav", { class: "bar stay", "aria-label": "Ways out" },
-      h("div", { class: "keys" }, key("◀ Runs, keep it", { href: "#/", kind: "wide" }))),
+    bar: h("nav", { class: "bar stay", "aria-label": t("Ways out") },
+      h("div", { class: "keys" }, key(t("◀ Runs, keep it"), { href: "#/", kind: "wide" }))),
   };
 }
 
@@ -27,10 +28,10 @@ async function fill(app, packs, box) {
   const photos = (await app.db.all("photos", "sent", 0)).filter((row) => shown.has(row.sha256));
   const unsent = events.filter((event) => event.sent === 0);
   const waiting = [
-    unsent.length > 0 && counted(unsent.length, "entry", "entries"),
-    photos.length > 0 && counted(photos.length, "photo"),
+    unsent.length > 0 && entriesOf(unsent.length),
+    photos.length > 0 && photosOf(photos.length),
   ].filter(Boolean);
-  replace(box, waiting.length > 0 ? waits(waiting.join(" and ")) : ready(app, packs, events.length));
+  replace(box, waiting.length > 0 ? waits(both(waiting)) : ready(app, packs, events.length));
 }
 
 /** A run taken again has an older pack as well, and both go. */
@@ -41,8 +42,8 @@ function packsOf(app, pack) {
 
 function waits(what) {
   return [
-    say(`It stays here: ${what} to send. Nothing is taken off this phone before the server has it.`),
-    h("div", { class: "keys" }, key("Send what waits", { href: "#/leave", kind: "strong wide" })),
+    say(t("It stays here: {what} to send. Nothing is taken off this phone before the server has it.", { what })),
+    h("div", { class: "keys" }, key(t("Send what waits"), { href: "#/leave", kind: "strong wide" })),
   ];
 }
 
@@ -54,9 +55,9 @@ function ready(app, packs, entries) {
   };
   return [
     say(
-      entries > 0 ? `Of this run the server has all that was scored here: ${counted(entries, "entry", "entries")}.` : "Nothing of this run was scored here.",
-      "The run, its entries and its photos go from this phone and stay on the server. While the run is open it can be taken again.",
+      entries > 0 ? t("Of this run the server has all that was scored here: {entries}.", { entries: entriesOf(entries) }) : t("Nothing of this run was scored here."),
+      t("The run, its entries and its photos go from this phone and stay on the server. While the run is open it can be taken again."),
     ),
-    h("div", { class: "keys" }, key("Take it off this phone", { press: () => press().catch(app.complain), kind: "strong wide" })),
+    h("div", { class: "keys" }, key(t("Take it off this phone"), { press: () => press().catch(app.complain), kind: "strong wide" })),
   ];
 }

@@ -3,7 +3,8 @@
 import { h, key, replace, say } from "../dom.js";
 import { exportFile } from "../export.js";
 import { lockAll } from "../lock.js";
-import { counted } from "./parts.js";
+import { entries, photos } from "./parts.js";
+import { both, t } from "../words.js";
 
 /** @param {Object} app @returns {Object} a screen */
 export function leave(app) {
@@ -12,29 +13,29 @@ export function leave(app) {
   app.onState.push(show);
   show();
   return {
-    title: "This phone",
+    title: t("This phone"),
     body: box,
-    bar: h("nav", { class: "bar stay", "aria-label": "Ways out" }, h("div", { class: "keys" }, key("◀ Runs", { href: "#/", kind: "wide" }))),
+    bar: h("nav", { class: "bar stay", "aria-label": t("Ways out") }, h("div", { class: "keys" }, key(t("◀ Runs"), { href: "#/", kind: "wide" }))),
   };
 }
 
 function content(app) {
   const { unsent, unsentPhotos } = app.counts;
   const waiting = unsent + unsentPhotos > 0;
-  const left = [unsent && counted(unsent, "entry", "entries"), unsentPhotos && counted(unsentPhotos, "photo")].filter(Boolean).join(" and ");
+  const left = both([unsent && entries(unsent), unsentPhotos && photos(unsentPhotos)].filter(Boolean));
   return [
     waiting
-      ? say(`${left} to send. All of it is saved on this phone.`, app.outbox.sentence)
-      : say("✓ Everything on this phone has arrived on the server."),
+      ? say(t("{left} to send. All of it is saved on this phone.", { left }), app.outbox.sentence)
+      : say(t("✓ Everything on this phone has arrived on the server.")),
     waiting && [
-      h("div", { class: "keys" }, key("Send now", { press: () => app.sendNow().catch(app.complain), kind: "strong wide" })),
-      h("h2", {}, "No signal?"),
-      h("p", { class: "help" }, "Save all entries as a file and carry it to the office: it can be read in there. Photos stay on this phone until they are sent."),
-      h("div", { class: "keys" }, key("Save to a file", { press: () => save(app).catch(app.complain), kind: "wide" })),
+      h("div", { class: "keys" }, key(t("Send now"), { press: () => app.sendNow().catch(app.complain), kind: "strong wide" })),
+      h("h2", {}, t("No signal?")),
+      h("p", { class: "help" }, t("Save all entries as a file and carry it to the office: it can be read in there. Photos stay on this phone until they are sent.")),
+      h("div", { class: "keys" }, key(t("Save to a file"), { press: () => save(app).catch(app.complain), kind: "wide" })),
     ],
-    h("h2", {}, "Another assessor takes this phone"),
-    waiting && h("p", { class: "help" }, "You may sign out now. What is to be sent stays here, locked, under your name, and goes out by itself when there is a signal. Whoever signs in next scores under their own name."),
-    h("div", { class: "keys" }, key(waiting ? "Sign out, keep what waits" : "Sign out", { press: () => signOut(app).catch(app.complain), kind: "wide" })),
+    h("h2", {}, t("Another assessor takes this phone")),
+    waiting && h("p", { class: "help" }, t("You may sign out now. What is to be sent stays here, locked, under your name, and goes out by itself when there is a signal. Whoever signs in next scores under their own name.")),
+    h("div", { class: "keys" }, key(t(waiting ? "Sign out, keep what waits" : "Sign out"), { press: () => signOut(app).catch(app.complain), kind: "wide" })),
   ];
 }
 

@@ -2,6 +2,7 @@
 
 import { svg } from "../dom.js";
 import { allowedText, numberLine } from "../judge.js";
+import { t } from "../words.js";
 
 const WIDTH = 336;
 const SIDE = 10;
@@ -79,5 +80,6 @@ function labels(data, x) {
 
 function describe(criterion, sums, value) {
   const readings = value.readings.map((reading) => reading.typed).join(", ");
-  return `Allowed: ${allowedText(criterion, sums)}. ${readings ? `Readings: ${readings}.` : "No readings yet."}`;
+  const allowed = t("Allowed: {limits}.", { limits: allowedText(criterion, sums) });
+  return `${allowed} ${readings ? t("Readings: {readings}.", { readings }) : t("No readings yet.")}`;
 }

@@ -8,6 +8,7 @@ import {
 } from "../keypad.js";
 import { LengthError, parseQuantity } from "../lengths.js";
 import { drawLine } from "./line.js";
+import { t } from "../words.js";
 
 /**
  * The screen's content. Readings are kept as they are typed (draft); the last one saves them all
@@ -81,7 +82,7 @@ export function measured(context) {
     ui.eighth = null;
   });
   const takeText = () => change(() => {
-    if (empty()) ui.wrong = `Take reading ${draft.readings.length + 1} first.`;
+    if (empty()) ui.wrong = t("Take reading {count} first.", { count: draft.readings.length + 1 });
     else take(draft.text);
   });
   const turn = (pane) => {
@@ -94,12 +95,12 @@ export function measured(context) {
     ui.eighth = index;
   });
 
-  const eraseKey = () => key("Erase", { press: erase, kind: "words" });
-  const takeKey = (kind) => key("Take reading", { press: takeText, kind: `strong words ${kind}` });
+  const eraseKey = () => key(t("Erase"), { press: erase, kind: "words" });
+  const takeKey = (kind) => key(t("Take reading"), { press: takeText, kind: `strong words ${kind}` });
   const pads = {
     marks: () => [
       ...marks.map((text) => key(text, { press: () => change(() => take(text)) })),
-      key(marks.length > 10 ? ["Erase,", h("br"), "other"] : "Other", { press: () => turn("digits"), kind: "words" }),
+      key(marks.length > 10 ? [t("Erase,"), h("br"), t("other")] : t("Other"), { press: () => turn("digits"), kind: "words" }),
       marks.length <= 10 && eraseKey(),
     ],
     digits: () => [
@@ -116,28 +117,28 @@ export function measured(context) {
           .map((text, index) => key(text, { press: () => part(text, index) })),
         eraseKey(),
         marks.length
-          ? key("Marks", { press: () => turn("marks"), kind: "words" })
-          : key("Digits", { press: () => turn("digits"), kind: "words" }),
-        key(".", { press: () => { turn("digits"); type("."); }, name: "Point" }),
+          ? key(t("Marks"), { press: () => turn("marks"), kind: "words" })
+          : key(t("Digits"), { press: () => turn("digits"), kind: "words" }),
+        key(".", { press: () => { turn("digits"); type("."); }, name: t("Point") }),
         key("mm", {
           press: () => change(() => { if (/^\d+$/.test(draft.text)) draft.text += " mm"; turn("digits"); }),
-          kind: "words", name: "Millimeters",
+          kind: "words", name: t("Millimeters"),
         }),
       ];
     },
   };
   const last = () => {
-    if (!fractions) return key(".", { press: () => type("."), name: "Point" });
+    if (!fractions) return key(".", { press: () => type("."), name: t("Point") });
     if (/[./m]/.test(draft.text)) return takeKey("");
-    return key("Parts", { press: () => turn("parts"), kind: "words", name: "Parts of an inch" });
+    return key(t("Parts"), { press: () => turn("parts"), kind: "words", name: t("Parts of an inch") });
   };
   /** Only where a reading does not end by itself. */
   const foot = () => {
-    const minusKey = criterion.quantity === "temperature" && key("−", { press: minus, name: "Below zero" });
+    const minusKey = criterion.quantity === "temperature" && key("−", { press: minus, name: t("Below zero") });
     return [minusKey, !fractions && !places && takeKey(minusKey ? "span" : "wide")];
   };
   const finished = () => [
-    key("Erase", { press: erase, kind: "words", name: "Erase the last reading" }),
+    key(t("Erase"), { press: erase, kind: "words", name: t("Erase the last reading") }),
     key(onward(context), { press: () => (unchanged(context) ? context.goOn() : store()), kind: "strong words span" }),
   ];
   redraw();
@@ -158,8 +159,8 @@ function unchanged({ line, draft }) {
 }
 
 function onward(context) {
-  const next = context.nextTitle || "all criteria";
-  return unchanged(context) ? `Next: ${next}` : ["Save, then", h("br"), next];
+  const title = context.nextTitle || t("all criteria");
+  return unchanged(context) ? t("Next: {title}", { title }) : [t("Save, then"), h("br"), title];
 }
 
 const WORDS = { met: "✓ Conforms", not_met: "✕ Does not conform", within_guard_band: "◆ Within the guard band" };
@@ -174,9 +175,9 @@ function head({ criterion, sums, draft }, ui, all, places) {
     !all && coarser(criterion) && h("p", { class: "help" }, coarser(criterion)),
     ui.wrong && h("div", { class: "error", role: "alert" }, h("p", {}, ui.wrong)),
     h("p", { class: "now", role: "status" }, judged
-      ? WORDS[judged.result]
+      ? t(WORDS[judged.result])
       : [
-          h("span", {}, `${draft.readings.length + 1} of ${criterion.readings}: ${unfinished(draft.text, places)}`),
+          h("span", {}, t("{count} of {total}: {reading}", { count: draft.readings.length + 1, total: criterion.readings, reading: unfinished(draft.text, places) })),
           h("span", { class: "far" }, soFar(criterion, sums, value)),
         ]),
     judged && h("p", {}, judged.sentence),
@@ -186,7 +187,7 @@ function head({ criterion, sums, draft }, ui, all, places) {
 /** What the readings taken so far come to. */
 function soFar(criterion, sums, value) {
   const taken = value.readings.length;
-  return taken ? SHORT[judge({ ...criterion, readings: taken }, sums, value).result] : "";
+  return taken ? t(SHORT[judge({ ...criterion, readings: taken }, sums, value).result]) : "";
 }
 
 function list(draft) {

@@ -5,26 +5,27 @@ import { opened, unlock } from "../lock.js";
 import { checkLoss } from "../mirror.js";
 import { expired, listRuns, takePack } from "../pack.js";
 import { missingPhotos } from "../photo_slot.js";
-import { counted, moment } from "./parts.js";
+import { entries, moment } from "./parts.js";
+import { t, tn } from "../words.js";
 
 /** @param {Object} app @returns {Object} a screen */
 export function packs(app) {
   return {
-    title: "Scoring on site",
+    title: t("Scoring on site"),
     body: [
       lost(app),
       missingPhotos(app.db, app.packs, app.complain),
-      h("h2", {}, "On this phone"),
+      h("h2", {}, t("On this phone")),
       app.packs.length
         ? h("ul", { class: "list" }, app.packs.map((pack) => held(app, pack)))
-        : say("No run is on this phone yet. Take one below while there is a signal; after that it opens without one."),
+        : say(t("No run is on this phone yet. Take one below while there is a signal; after that it opens without one.")),
       locked(app),
-      h("h2", {}, "Take to the site"),
+      h("h2", {}, t("Take to the site")),
       offered(app),
       finished(app),
     ],
-    bar: h("nav", { class: "bar stay", "aria-label": "This phone" },
-      h("div", { class: "keys" }, key("This phone: send, export, sign out", { href: "#/leave", kind: "wide" }))),
+    bar: h("nav", { class: "bar stay", "aria-label": t("This phone") },
+      h("div", { class: "keys" }, key(t("This phone: send, export, sign out"), { href: "#/leave", kind: "wide" }))),
   };
 }
 
@@ -39,18 +40,18 @@ function lost(app) {
   };
   return [
     h("div", { class: "say", role: "alert" },
-      h("p", {}, "▲ Saved scores are gone from this phone"),
-      h("p", {}, `It had saved ${counted(last, "entry", "entries")} and holds ${found} of them. The browser threw its store away, or somebody cleared it.`),
+      h("p", {}, t("▲ Saved scores are gone from this phone")),
+      h("p", {}, t("It had saved {entries} and holds {found} of them. The browser threw its store away, or somebody cleared it.", { entries: entries(last), found })),
       h("p", {}, unsent
-        ? `${counted(unsent, "entry", "entries")} had not been sent when it was last seen. Compare each trainee's list with your notes, and score again what is missing.`
-        : "All of it had been sent, so that nothing is missing on the server.")),
-    h("div", { class: "keys" }, key("I have read this", { press: () => read().catch(app.complain), kind: "strong wide" })),
+        ? t("{entries} had not been sent when it was last seen. Compare each trainee's list with your notes, and score again what is missing.", { entries: entries(unsent) })
+        : t("All of it had been sent, so that nothing is missing on the server."))),
+    h("div", { class: "keys" }, key(t("I have read this"), { press: () => read().catch(app.complain), kind: "strong wide" })),
   ];
 }
 
 function held(app, pack) {
-  const names = counted(pack.trainees.length, "trainee");
-  const sends = expired(pack) ? "renew to send" : `sends until ${moment(pack.expires_at)}`;
+  const names = tn(pack.trainees.length, "{count} trainee", "{count} trainees");
+  const sends = expired(pack) ? t("renew to send") : t("sends until {moment}", { moment: moment(pack.expires_at) });
   return h("li", {}, key(
     h("span", {}, pack.run.title,
       h("span", { class: "next" }, `${pack.run.site}, ${names}`),
@@ -63,9 +64,9 @@ function held(app, pack) {
 function finished(app) {
   if (!app.packs.length) return null;
   return [
-    h("h2", {}, "Done with a run?"),
+    h("h2", {}, t("Done with a run?")),
     h("ul", { class: "list" }, app.packs.map((pack) => h("li", {}, key(
-      h("span", {}, "Take off this phone", h("span", { class: "next" }, `${pack.run.title}, ${pack.assessor.name}`)),
+      h("span", {}, t("Take off this phone"), h("span", { class: "next" }, `${pack.run.title}, ${pack.assessor.name}`)),
       { href: `#/away/${pack.id}` },
     )))),
   ];
@@ -76,27 +77,27 @@ function locked(app) {
   if (!app.locked.length) return null;
   const open = (pack) => unlock(app.db, pack).then(app.refresh, app.complain);
   return [
-    h("h2", {}, "Locked"),
-    h("p", { class: "help" }, "Nothing is lost: it stays here and is sent when there is a signal. To open it, its assessor signs in and presses the key."),
+    h("h2", {}, t("Locked")),
+    h("p", { class: "help" }, t("Nothing is lost: it stays here and is sent when there is a signal. To open it, its assessor signs in and presses the key.")),
     h("ul", { class: "list" }, app.locked.map((pack) => h("li", {}, key(
-      [h("span", {}, pack.assessor.name, h("span", { class: "next" }, pack.run.title)), h("span", {}, "Unlock")],
+      [h("span", {}, pack.assessor.name, h("span", { class: "next" }, pack.run.title)), h("span", {}, t("Unlock"))],
       { press: () => open(pack) },
     )))),
-    h("div", { class: "keys" }, key("Sign in", { href: "/sign-in/?next=/site/", kind: "wide" })),
+    h("div", { class: "keys" }, key(t("Sign in"), { href: "/sign-in/?next=/site/", kind: "wide" })),
   ];
 }
 
 function offered(app) {
-  const box = h("div", { "aria-live": "polite" }, h("p", { class: "help" }, "Looking for runs…"));
+  const box = h("div", { "aria-live": "polite" }, h("p", { class: "help" }, t("Looking for runs…")));
   listRuns().then((runs) => {
     const held = new Set(app.packs.map((pack) => pack.run.id));
     replace(box,
       runs.length
         ? h("ul", { class: "list" }, runs.map((run) => h("li", {}, take(app, run, held.has(run.id)))))
-        : say("There is no open run with a sealed standard that you may score."));
+        : say(t("There is no open run with a sealed standard that you may score.")));
   }).catch((error) => {
     replace(box, say(error.message),
-      error.kind === "sign_in" && h("div", { class: "keys" }, key("Sign in", { href: "/sign-in/?next=/site/", kind: "strong wide" })));
+      error.kind === "sign_in" && h("div", { class: "keys" }, key(t("Sign in"), { href: "/sign-in/?next=/site/", kind: "strong wide" })));
   });
   return box;
 }
@@ -115,7 +116,7 @@ function take(app, run, again) {
     }
   };
   return key(
-    [h("span", {}, run.title, h("span", { class: "next" }, run.site)), h("span", {}, again ? "Take again" : "Take")],
+    [h("span", {}, run.title, h("span", { class: "next" }, run.site)), h("span", {}, t(again ? "Take again" : "Take"))],
     { press },
   );
 }

@@ -8,6 +8,7 @@ import { CRITERION, HOLD_POINT, nextTodo, sheetOf, stops, wordOf } from "../shee
 import { checked, counted, holdPoint, notApplicable, note, rated, timed } from "./entries.js";
 import { measured } from "./measured.js";
 import { gone, progress, undoOf } from "./parts.js";
+import { t } from "../words.js";
 
 const ENTRIES = { checked, counted, rated, timed };
 
@@ -30,10 +31,10 @@ export function subject(app, attempt, kind, name) {
   const long = ["measured", "rated", "timed"].includes(line.subject.criterion?.kind);
   return {
     title: `${line.subject.title}, ${trainee.name}`,
-    heading: [line.subject.title, line.subject.critical && kind === CRITERION && [" ", h("span", { class: "tag" }, "Critical")]],
+    heading: [line.subject.title, line.subject.critical && kind === CRITERION && [" ", h("span", { class: "tag" }, t("Critical"))]],
     head: [
       undoOf(app, attempt),
-      h("div", { class: "who" }, h("span", {}, trainee.name), h("span", {}, `${number} of ${sheet.lines.length}`)),
+      h("div", { class: "who" }, h("span", {}, trainee.name), h("span", {}, t("{count} of {total}", { count: number, total: sheet.lines.length }))),
       progress(pack, sheet, line.subject.stage),
     ],
     body: [
@@ -123,8 +124,8 @@ function photographs({ app, pack, trainee, line }) {
 
 /** What is recorded, and what to do where the work must stop. */
 function outcome({ pack, trainee, line, after }) {
-  if (line.stands) return say("✓ This stands from the attempt before: it is not scored again.");
-  if (line.acceptedByOther) return h("div", { class: "say aside" }, h("p", {}, "✓ Accepted by another assessor. Give your own word only if you saw it too."));
+  if (line.stands) return say(t("✓ This stands from the attempt before: it is not scored again."));
+  if (line.acceptedByOther) return h("div", { class: "say aside" }, h("p", {}, t("✓ Accepted by another assessor. Give your own word only if you saw it too.")));
   if (!line.result) return null;
   const stopped = stops(line);
   // A measured criterion says its result itself, above its keys.
@@ -141,23 +142,24 @@ function outcome({ pack, trainee, line, after }) {
 
 function onward(trainee, line, after) {
   if (after && after !== line) {
-    return key(`Next: ${after.subject.title}`, { href: address(trainee, after.subject), kind: "strong wide" });
+    return key(t("Next: {title}", { title: after.subject.title }), { href: address(trainee, after.subject), kind: "strong wide" });
   }
-  return key("All criteria", { href: `#/attempt/${trainee.attempt}`, kind: "strong wide" });
+  return key(t("All criteria"), { href: `#/attempt/${trainee.attempt}`, kind: "strong wide" });
 }
+
+const THEN = "Look once more and correct it if you misread. If going on would hurt somebody or the stone, stop the work and make it safe. Else score the rest, so that the trainee learns what to practise.";
 
 /** The same words as on the desk's scoring page. */
 function criticalWords(pack, line) {
   const rule = pack.standard.document.pass_rule;
-  const then =
-    " Look once more and correct it if you misread. If going on would hurt somebody or the stone, stop the work and make it safe. Else score the rest, so that the trainee learns what to practise.";
+  const then = ` ${t(THEN)}`;
   if (!rule.critical) {
-    return `This criterion is marked critical. The pass rule of this standard does not ask for the critical criteria: it counts in the scores like any other.${then}`;
+    return t("This criterion is marked critical. The pass rule of this standard does not ask for the critical criteria: it counts in the scores like any other.") + then;
   }
   if (decidesAlone(rule, line.subject.criterion)) {
-    return `This criterion is critical: as it stands, the standard is not met, whatever else is scored.${then}`;
+    return t("This criterion is critical: as it stands, the standard is not met, whatever else is scored.") + then;
   }
-  return `This criterion is critical, and by your score it is not met. The score of another assessor may still change that.${then}`;
+  return t("This criterion is critical, and by your score it is not met. The score of another assessor may still change that.") + then;
 }
 
 /** As assessments/engine/rule/alone.py. */
@@ -168,26 +170,26 @@ function decidesAlone(rule, criterion) {
 
 function waits(trainee, line) {
   const first = line.result
-    ? "What is scored here does not count before the hold point is accepted."
-    : "Look at the hold point first; what is scored here does not count before it is accepted.";
+    ? t("What is scored here does not count before the hold point is accepted.")
+    : t("Look at the hold point first; what is scored here does not count before it is accepted.");
   return h("div", { class: "aside" },
-    say(`Stop: this waits for “${line.waitsFor.title}”.`, `The next steps hide what is looked at there. ${first}`),
-    h("div", { class: "keys" }, key("Go to the hold point", { href: address(trainee, line.waitsFor), kind: "strong wide" })));
+    say(t("Stop: this waits for “{title}”.", { title: line.waitsFor.title }), `${t("The next steps hide what is looked at there.")} ${first}`),
+    h("div", { class: "keys" }, key(t("Go to the hold point"), { href: address(trainee, line.waitsFor), kind: "strong wide" })));
 }
 
 function takeBack({ save }) {
   return [
-    h("h2", {}, "Scored the wrong thing?"),
-    h("div", { class: "keys" }, key("Take back what is recorded", { press: () => save({ cleared: true }, { stay: true }), kind: "wide" })),
+    h("h2", {}, t("Scored the wrong thing?")),
+    h("div", { class: "keys" }, key(t("Take back what is recorded"), { press: () => save({ cleared: true }, { stay: true }), kind: "wide" })),
   ];
 }
 
 function bar({ trainee, sheet, line }, long) {
   const at = sheet.lines.indexOf(line);
   const [before, after] = [sheet.lines[at - 1], sheet.lines[at + 1]];
-  return h("nav", { class: long ? "bar" : "bar stay", "aria-label": "Criteria" },
+  return h("nav", { class: long ? "bar" : "bar stay", "aria-label": t("Criteria") },
     h("div", { class: "keys three" },
-      before ? key("◀ Back", { href: address(trainee, before.subject) }) : h("span"),
-      key("All", { href: `#/attempt/${trainee.attempt}` }),
-      after ? key("Next ▶", { href: address(trainee, after.subject) }) : h("span")));
+      before ? key(t("◀ Back"), { href: address(trainee, before.subject) }) : h("span"),
+      key(t("All"), { href: `#/attempt/${trainee.attempt}` }),
+      after ? key(t("Next ▶"), { href: address(trainee, after.subject) }) : h("span")));
 }

@@ -5,7 +5,8 @@ import { expired, renew } from "../pack.js";
 import { missingPhotos } from "../photo_slot.js";
 import { checkReady } from "../ready.js";
 import { HOLD_POINT, nextTodo, sheetOf } from "../sheet.js";
-import { counted, gone, moment } from "./parts.js";
+import { gone, moment } from "./parts.js";
+import { t, tn } from "../words.js";
 
 /** @param {Object} app @param {string} id of the pack @returns {Object} a screen */
 export function trainees(app, id) {
@@ -21,10 +22,10 @@ export function trainees(app, id) {
       h("ul", { class: "list" }, pack.trainees.map((trainee) => row(app, pack, trainee))),
       readiness(app, pack),
     ],
-    bar: h("nav", { class: "bar stay", "aria-label": "Ways out" },
+    bar: h("nav", { class: "bar stay", "aria-label": t("Ways out") },
       h("div", { class: "keys two" },
-        key("◀ Runs", { href: "#/" }),
-        key("This phone", { href: "#/leave" }))),
+        key(t("◀ Runs"), { href: "#/" }),
+        key(t("This phone"), { href: "#/leave" }))),
   };
 }
 
@@ -35,49 +36,49 @@ function row(app, pack, trainee) {
   return h("li", {}, key(
     [
       h("span", {}, trainee.name, h("span", { class: "next" }, nextWords(sheet))),
-      h("span", {}, `${done} of ${sheet.lines.length}`),
+      h("span", {}, t("{count} of {total}", { count: done, total: sheet.lines.length })),
     ],
     { href: `#/attempt/${trainee.attempt}`, kind: done ? "" : "empty" },
   ));
 }
 
 function nextWords(sheet) {
-  if (!sheet.todo) return "✓ Everything is scored";
+  if (!sheet.todo) return t("✓ Everything is scored");
   const next = nextTodo(sheet);
-  if (!next) return "Waits for a hold point";
-  return next.subject.kind === HOLD_POINT ? next.subject.title : `Next: ${next.subject.title}`;
+  if (!next) return t("Waits for a hold point");
+  return next.subject.kind === HOLD_POINT ? next.subject.title : t("Next: {title}", { title: next.subject.title });
 }
 
 /** Until when it sends; after that scoring goes on, and this says what to do to send. */
 function sending(app, pack) {
   const over = expired(pack);
   const press = () => renew(app.db, pack).then(app.sendNow).then(app.refresh, app.complain);
-  if (!over) return h("p", { class: "help" }, `Sends until ${moment(pack.expires_at)}.`);
+  if (!over) return h("p", { class: "help" }, t("Sends until {moment}.", { moment: moment(pack.expires_at) }));
   return [
     say(
-      `The leave to send from this phone ran out on ${moment(pack.expires_at)}.`,
-      "You can go on scoring: everything is kept here. To send it, come where there is a signal, sign in, and press the key.",
+      t("The leave to send from this phone ran out on {moment}.", { moment: moment(pack.expires_at) }),
+      t("You can go on scoring: everything is kept here. To send it, come where there is a signal, sign in, and press the key."),
     ),
     h("div", { class: "keys" },
-      key("Renew and send", { press, kind: "strong wide" }),
-      key("Sign in", { href: "/sign-in/?next=/site/", kind: "wide" })),
+      key(t("Renew and send"), { press, kind: "strong wide" }),
+      key(t("Sign in"), { href: "/sign-in/?next=/site/", kind: "wide" })),
   ];
 }
 
 /** Every check in words; “Ready” only when all hold. */
 function readiness(app, pack) {
-  const box = h("section", { class: "say", "aria-live": "polite" }, h("p", {}, "Looking whether this phone is ready…"));
+  const box = h("section", { class: "say", "aria-live": "polite" }, h("p", {}, t("Looking whether this phone is ready…")));
   const look = async () => {
     const checks = await checkReady(app.db, pack);
     const missing = checks.filter((check) => !check.ok).length;
     replace(box,
       h("p", {}, missing
-        ? `○ Not ready yet: ${counted(missing, "thing")} to do`
-        : h("span", { class: "ready" }, "✓ Ready for the site")),
+        ? tn(missing, "○ Not ready yet: {count} thing to do", "○ Not ready yet: {count} things to do")
+        : h("span", { class: "ready" }, t("✓ Ready for the site"))),
       h("ul", { class: "checks" }, checks.map((check) => h("li", {}, check.ok ? "✓ " : "○ ", check.sentence))));
   };
   const again = () => look().catch(app.complain);
   app.onShell.push(again);
   again();
-  return [h("h2", {}, "Ready for the site?"), box];
+  return [h("h2", {}, t("Ready for the site?")), box];
 }

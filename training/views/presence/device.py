@@ -8,7 +8,6 @@ from typing import Any
 from django.contrib.auth.decorators import login_not_required
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
@@ -22,7 +21,7 @@ from django.views.decorators.http import require_safe
 from training.actions.attendance_sent import clock_off, moment, receive_presence
 from training.models import Person
 from training.queries.attendance import roster
-from training.shell import fresh, integrity, scripts_of, served, worker_script
+from training.shell import fresh, integrity, kept_page, scripts_of, served, worker_script
 
 PAGE = "training/presence/shell.html"
 ENTRY = "presence/app.js"
@@ -53,7 +52,7 @@ View = Callable[[HttpRequest], HttpResponse]
 @gzip_page
 def presence_site(request: HttpRequest) -> HttpResponse:
     """Answer the empty page that the scripts fill. It holds no data: the device keeps it."""
-    return fresh(HttpResponse(render_to_string(PAGE)))
+    return fresh(HttpResponse(kept_page(PAGE)))
 
 
 @login_not_required
@@ -68,7 +67,7 @@ def presence_worker(request: HttpRequest) -> HttpResponse:
 
 def shell_files() -> list[tuple[str, str]]:
     """Return (path, digest of what is answered there) of each file that the device keeps."""
-    page = (reverse("presence_site"), integrity(render_to_string(PAGE).encode()))
+    page = (reverse("presence_site"), integrity(kept_page(PAGE).encode()))
     names = [*OTHER_FILES, *scripts_of(ENTRY)]
     return [page, *((static(name), integrity(served(name))) for name in names)]
 
