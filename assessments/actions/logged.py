@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from assessments.models import Attempt, LoggedEvidence
 from assessments.queries.scope import attempts_assessable_by
@@ -25,7 +26,7 @@ def show_as_evidence(
     standard has no such subject.
     """
     if not attempts_assessable_by(actor).filter(pk=attempt.pk).exists():
-        raise PermissionDenied("Only a lead or an instructor of the run says what a note shows.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run says what a note shows."))
     # Signing off locks the row: nothing is shown between its reading and the decision.
     locked = (
         Attempt.objects.select_for_update(of=("self",), no_key=True)
@@ -33,14 +34,14 @@ def show_as_evidence(
         .get(pk=attempt.pk)
     )
     if locked.enrolment.run_id != note.run_id:
-        raise Refused("This note is of another run than the attempt.", field="attempt")
+        raise Refused(_("This note is of another run than the attempt."), field="attempt")
     if locked.state != Attempt.State.OPEN:
         raise Refused(
-            "This attempt is signed off: nothing is added to what it was decided on.",
+            _("This attempt is signed off: nothing is added to what it was decided on."),
             field="attempt",
         )
     if LogNote.objects.filter(replaces=note).exists():
-        raise Refused("This note was corrected meanwhile. Open it anew.")
+        raise Refused(_("This note was corrected meanwhile. Open it anew."))
     _check(locked, subjects)
     rows = []
     made = []
@@ -66,12 +67,15 @@ def show_as_evidence(
 
 def _check(attempt: Attempt, subjects: Sequence[tuple[str, str]]) -> None:
     if not subjects:
-        raise Refused("Choose at least one criterion or hold point.", field="subjects")
+        raise Refused(_("Choose at least one criterion or hold point."), field="subjects")
     known = subjects_of(attempt.standard.document)
     for kind, key in subjects:
         if find_subject(known, kind, key) is None:
-            what = "hold point" if kind == "hold_point" else "criterion"
-            raise Refused(
-                f"The standard of this attempt has no {what} {key}: choose one of the list.",
-                field="subjects",
+            missing = (
+                _("The standard of this attempt has no hold point {key}: choose one of the list.")
+                if kind == "hold_point"
+                else _(
+                    "The standard of this attempt has no criterion {key}: choose one of the list."
+                )
             )
+            raise Refused(missing.format(key=key), field="subjects")

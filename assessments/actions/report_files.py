@@ -12,6 +12,7 @@ from django.core.files import File
 from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext_noop as N_
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
@@ -27,7 +28,7 @@ log = logging.getLogger(__name__)
 LEASE = timedelta(minutes=2)
 # A file that was asked for so long ago and is still not made is given up.
 PATIENCE = timedelta(hours=6)
-GIVEN_UP = (
+GIVEN_UP = N_(
     "This was begun again and again and never came to an end. Whoever runs the server finds the "
     "reason in the log of the workers; ask for the report again once it is mended."
 )

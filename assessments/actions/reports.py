@@ -7,6 +7,7 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from assessments.models import ReportFile, TrainingReport
 from assessments.queries.scope import may_assess
@@ -35,9 +36,11 @@ class Overtaken(Refused):
 
     def __init__(self, now: TrainingReport) -> None:
         super().__init__(
-            f"{now.changed_by} saved this report while you were writing. Nothing of yours is "
-            "lost: it stands below, and what is saved now stands beside it. Save again to keep "
-            "yours."
+            _(
+                "{changed_by} saved this report while you were writing. Nothing of yours is "
+                "lost: it stands below, and what is saved now stands beside it. Save again to keep "
+                "yours."
+            ).format(changed_by=now.changed_by)
         )
         self.now = now
 
@@ -80,7 +83,7 @@ def ask_for_file(*, actor: Person, run: CourseRun, paper: Paper) -> ReportFile:
     report = report_of(run) or TrainingReport.objects.create(run=run, version=0, changed_by=actor)
     document = {**report_document(run), "paper": paper}
     if not document["parts"]:
-        raise Refused("Every part is left out: show at least one, then make the PDF.")
+        raise Refused(_("Every part is left out: show at least one, then make the PDF."))
     found = digest(document)
     unfinished = (ReportFile.State.WAITING, ReportFile.State.MAKING)
     same = report.files.filter(document_digest=found, state__in=unfinished).first()
@@ -119,7 +122,7 @@ def _save(
         raise (
             Overtaken(report)
             if report.version
-            else Refused("There is no report of this run to change. Reload the page.")
+            else Refused(_("There is no report of this run to change. Reload the page."))
         )
     report.choices = dump_choices(change(load_choices(report.choices)))
     report.version, report.changed_by, report.changed_at = version + 1, actor, timezone.now()
@@ -131,4 +134,4 @@ def _save(
 
 def _require(actor: Person, run: CourseRun) -> None:
     if not may_assess(actor, run):
-        raise PermissionDenied("Only a lead or an instructor of the run writes its report.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run writes its report."))

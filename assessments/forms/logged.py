@@ -7,6 +7,9 @@ from fractions import Fraction
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.errors import EngineError
 from assessments.engine.numbers import to_fraction
@@ -14,8 +17,9 @@ from assessments.engine.quantities import parse_quantity
 from assessments.engine.units import UNITS
 from training.actions.sitelog import NoteFacts
 from training.forms.sitelog import moment_field
+from training.said import said
 
-UNIT_TOO = "Write the unit, too: 12 °C or 54 °F."
+UNIT_TOO = N_("Write the unit, too: 12 °C or 54 °F.")
 FACTS = ("at", "text", "stage_key", "grid", "weather", "air_celsius", "wall_celsius")
 
 
@@ -32,11 +36,11 @@ class TemperatureField(forms.CharField):
         if not text:
             return None
         if text[-1:].isdigit():
-            raise forms.ValidationError(UNIT_TOO)
+            raise forms.ValidationError(_(UNIT_TOO))
         try:
             found = parse_quantity(text, "degC")
         except EngineError as error:
-            raise forms.ValidationError(f"{error} {UNIT_TOO}") from None
+            raise forms.ValidationError(f"{said(str(error))} {_(UNIT_TOO)}") from None
         return tenth(to_fraction(UNITS["degC"].from_base(found.base)))
 
 
@@ -55,26 +59,31 @@ class NoteForm(forms.Form):
 
     note = forms.UUIDField(widget=forms.HiddenInput)
     text = forms.CharField(
-        label="What was seen or done",
+        label=_l("What was seen or done"),
         required=False,
         max_length=10_000,
         widget=forms.Textarea(attrs={"rows": 4}),
     )
-    stage_key = forms.ChoiceField(label="Stage", required=False)
+    stage_key = forms.ChoiceField(label=_l("Stage"), required=False)
     grid = forms.CharField(
-        label="Where on the elevation",
+        label=_l("Where on the elevation"),
         required=False,
         max_length=40,
-        help_text="The grid reference, such as C4, or a few words.",
+        help_text=_l("The grid reference, such as C4, or a few words."),
     )
-    at = moment_field("When", "The moment that the note is about, by the site’s clock.")
+    at = moment_field(_l("When"), _l("The moment that the note is about, by the site’s clock."))
     weather = forms.CharField(
-        required=False, max_length=100, help_text="Such as: dry, light wind from the west."
+        label=_l("Weather"),
+        required=False,
+        max_length=100,
+        help_text=_l("Such as: dry, light wind from the west."),
     )
-    air_celsius = TemperatureField(label="Temperature of the air", help_text="Such as 12 °C.")
+    air_celsius = TemperatureField(
+        label=_l("Temperature of the air"), help_text=_l("Such as 12 °C.")
+    )
     wall_celsius = TemperatureField(
-        label="Temperature of the wall",
-        help_text="Such as 54 °F: mortar cures by the wall’s.",
+        label=_l("Temperature of the wall"),
+        help_text=_l("Such as 54 °F: mortar cures by the wall’s."),
     )
 
     def __init__(self, *args: Any, stages: Sequence[tuple[str, str]], **kwargs: Any) -> None:
@@ -82,7 +91,7 @@ class NoteForm(forms.Form):
         self.initial.setdefault("note", uuid.uuid4())
         field = self.fields["stage_key"]
         assert isinstance(field, forms.ChoiceField)
-        field.choices = [("", "No stage"), *stages]
+        field.choices = [("", _("No stage")), *stages]
 
     def facts(self) -> NoteFacts:
         """Return what was written; only of a valid form."""
@@ -103,11 +112,11 @@ class ShowsForm(forms.Form):
     """What a note shows of one attempt; ``subjects`` are ("kind:key", title)."""
 
     subjects = forms.MultipleChoiceField(
-        label="It shows something of",
+        label=_l("It shows something of"),
         widget=forms.CheckboxSelectMultiple,
         error_messages={
-            "required": "Choose at least one criterion or hold point.",
-            "invalid_choice": "The standard of this attempt has no such subject: choose again.",
+            "required": _l("Choose at least one criterion or hold point."),
+            "invalid_choice": _l("The standard of this attempt has no such subject: choose again."),
         },
     )
 
@@ -120,4 +129,4 @@ class ShowsForm(forms.Form):
     def chosen(self) -> list[tuple[str, str]]:
         """Return (kind, key) of what was chosen; only of a valid form."""
         pairs = (each.partition(":") for each in self.cleaned_data["subjects"])
-        return [(kind, key) for kind, _, key in pairs]
+        return [(kind, key) for kind, _unused, key in pairs]

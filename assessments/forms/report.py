@@ -4,6 +4,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from assessments.trainingreport.choices import PartChoice, Picture
 from assessments.trainingreport.parts import BY_KEY, PARTS
@@ -13,7 +16,7 @@ LONGEST_HEADING = 120
 LONGEST_TEXT = 6000
 LONGEST_CAPTION = 300
 MOST_PLACES = 9999
-NO_PLACE = "Write a whole number from 1 on."
+NO_PLACE = N_("Write a whole number from 1 on.")
 
 
 class PartsForm(forms.Form):
@@ -29,23 +32,23 @@ class PartsForm(forms.Form):
             part = BY_KEY[choice.key]
             self.fields |= {
                 f"shown-{part.key}": forms.BooleanField(
-                    label="Show this part", required=False, initial=choice.shown
+                    label=_("Show this part"), required=False, initial=choice.shown
                 ),
                 f"place-{part.key}": _place_field(place, len(PARTS)),
                 f"heading-{part.key}": forms.CharField(
-                    label="Heading",
+                    label=_("Heading"),
                     required=False,
                     max_length=LONGEST_HEADING,
                     initial=choice.heading,
-                    help_text=f"Left empty: {part.heading}.",
+                    help_text=_("Left empty: {heading}.").format(heading=_(part.heading)),
                 ),
                 f"text-{part.key}": forms.CharField(
-                    label="Your text",
+                    label=_("Your text"),
                     required=False,
                     max_length=LONGEST_TEXT,
                     initial=choice.text,
                     widget=forms.Textarea(attrs={"rows": 4}),
-                    help_text="It stands in front of the figures.",
+                    help_text=_("It stands in front of the figures."),
                 ),
             }
 
@@ -84,11 +87,11 @@ class StageForm(forms.Form):
 
     version = forms.IntegerField(min_value=0, widget=forms.HiddenInput)
     text = forms.CharField(
-        label="What is done in this stage",
+        label=_l("What is done in this stage"),
         required=False,
         max_length=LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 5}),
-        help_text="It stands in front of the photographs.",
+        help_text=_l("It stands in front of the photographs."),
     )
 
     def __init__(
@@ -103,16 +106,16 @@ class StageForm(forms.Form):
             caption = captions.get(shot.id, shot.caption)
             self.fields |= {
                 f"shown-{shot.id}": forms.BooleanField(
-                    label="Show it", required=False, initial=shot.id in places
+                    label=_("Show it"), required=False, initial=shot.id in places
                 ),
                 f"place-{shot.id}": _place_field(places.get(shot.id), MOST_PLACES, required=False),
                 f"caption-{shot.id}": forms.CharField(
-                    label="Caption",
+                    label=_("Caption"),
                     required=False,
                     max_length=LONGEST_CAPTION,
                     initial=caption,
                     widget=forms.Textarea(attrs={"rows": 2}),
-                    help_text=f"Left empty: {shot.caption}",
+                    help_text=_("Left empty: {caption}").format(caption=shot.caption),
                 ),
             }
 
@@ -141,7 +144,7 @@ class StageForm(forms.Form):
             for place, each in enumerate(self.shown, start=1)
             if each.shot.id not in here
         ]
-        return [picture for _, picture in sorted(placed, key=lambda pair: pair[0])]
+        return [picture for _unused, picture in sorted(placed, key=lambda pair: pair[0])]
 
 
 def _own(caption: str, shot: Shot) -> str:
@@ -151,16 +154,16 @@ def _own(caption: str, shot: Shot) -> str:
 
 def _place_field(place: int | None, most: int, *, required: bool = True) -> forms.IntegerField:
     return forms.IntegerField(
-        label="Place",
+        label=_("Place"),
         required=required,
         min_value=1,
         max_value=most,
         initial=place,
         error_messages={
-            "required": NO_PLACE,
-            "invalid": NO_PLACE,
-            "min_value": NO_PLACE,
-            "max_value": f"Write a number of at most {most}.",
+            "required": _(NO_PLACE),
+            "invalid": _(NO_PLACE),
+            "min_value": _(NO_PLACE),
+            "max_value": _("Write a number of at most {most}.").format(most=most),
         },
         widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
     )

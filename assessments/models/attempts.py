@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.models.standard import SealedStandard
 from training.digests import FORM
@@ -20,9 +21,9 @@ class Attempt(models.Model):
     """
 
     class State(models.TextChoices):
-        OPEN = "open", "Open"
-        DECIDED = "decided", "Decided"
-        VOID = "void", "Void"
+        OPEN = "open", _l("Open")
+        DECIDED = "decided", _l("Decided")
+        VOID = "void", _l("Void")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     enrolment = models.ForeignKey(Enrolment, on_delete=models.PROTECT, related_name="attempts")
@@ -58,8 +59,8 @@ class Observation(models.Model):
     """
 
     class Subject(models.TextChoices):
-        CRITERION = "criterion", "Criterion"
-        HOLD_POINT = "hold_point", "Hold point"
+        CRITERION = "criterion", _l("Criterion")
+        HOLD_POINT = "hold_point", _l("Hold point")
 
     id = models.UUIDField(primary_key=True, editable=False)
     attempt = models.ForeignKey(Attempt, on_delete=models.PROTECT, related_name="observations")
@@ -128,9 +129,9 @@ class Decision(models.Model):
     """
 
     class Result(models.TextChoices):
-        MET = "met", "Met"
-        NOT_YET_MET = "not_yet_met", "Not yet met"
-        INCOMPLETE = "incomplete", "Incomplete"
+        MET = "met", _l("Met")
+        NOT_YET_MET = "not_yet_met", _l("Not yet met")
+        INCOMPLETE = "incomplete", _l("Incomplete")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     attempt = models.ForeignKey(Attempt, on_delete=models.PROTECT, related_name="decisions")

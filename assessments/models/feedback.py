@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.models.attempts import Attempt, Decision
 from training.models import Module, Person
@@ -19,8 +20,8 @@ class Acknowledgement(models.Model):
     """
 
     class Means(models.TextChoices):
-        OWN = "own", "On the own account"
-        PIN = "pin", "On an instructor's device, by PIN"
+        OWN = "own", _l("On the own account")
+        PIN = "pin", _l("On an instructor's device, by PIN")
 
     decision = models.OneToOneField(
         Decision, on_delete=models.PROTECT, related_name="acknowledgement"

@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from training.digests import FORM
 from training.models import CourseRun, Person
@@ -33,10 +34,10 @@ class ReportFile(models.Model):
     """One PDF of a report, made in the background. ``done`` of ``parts`` tells the progress."""
 
     class State(models.TextChoices):
-        WAITING = "waiting", "Waiting"
-        MAKING = "making", "Being made"
-        READY = "ready", "Ready"
-        FAILED = "failed", "Failed"
+        WAITING = "waiting", _l("Waiting")
+        MAKING = "making", _l("Being made")
+        READY = "ready", _l("Ready")
+        FAILED = "failed", _l("Failed")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     report = models.ForeignKey(TrainingReport, on_delete=models.PROTECT, related_name="files")

@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.models.attempts import Attempt, Decision
 from training.digests import FORM
@@ -22,15 +23,15 @@ class Review(models.Model):
     """
 
     class State(models.TextChoices):
-        ASKED = "asked", "Asked for"
-        GIVEN = "given", "With a reviewer"
-        ANSWERED = "answered", "Answered"
-        TAKEN_BACK = "taken_back", "Taken back"
+        ASKED = "asked", _l("Asked for")
+        GIVEN = "given", _l("With a reviewer")
+        ANSWERED = "answered", _l("Answered")
+        TAKEN_BACK = "taken_back", _l("Taken back")
 
     class Outcome(models.TextChoices):
-        UPHELD = "upheld", "Upheld"
-        CHANGED = "changed", "Changed"
-        VOID = "void", "Attempt void"
+        UPHELD = "upheld", _l("Upheld")
+        CHANGED = "changed", _l("Changed")
+        VOID = "void", _l("Attempt void")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     attempt = models.ForeignKey(Attempt, on_delete=models.PROTECT, related_name="reviews")

@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _l
 
 from training.models import Outcome, Program
 
@@ -52,11 +53,11 @@ class Criterion(models.Model):
     """One thing looked at; ``definition`` holds the fields of its kind (engine/FORMATS.md)."""
 
     class Kind(models.TextChoices):
-        RATED = "rated", "Rated"
-        MEASURED = "measured", "Measured"
-        CHECKED = "checked", "Checked"
-        COUNTED = "counted", "Counted"
-        TIMED = "timed", "Timed"
+        RATED = "rated", _l("Rated")
+        MEASURED = "measured", _l("Measured")
+        CHECKED = "checked", _l("Checked")
+        COUNTED = "counted", _l("Counted")
+        TIMED = "timed", _l("Timed")
 
     task = models.ForeignKey(PracticalTask, on_delete=models.CASCADE, related_name="criteria")
     stage = models.ForeignKey(Stage, on_delete=models.CASCADE, related_name="criteria")

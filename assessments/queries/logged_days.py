@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext_noop as N_
+
 from assessments.models import LoggedEvidence, Stage
 from assessments.queries.logged import HoldPoint, hold_points_of
 from assessments.subjects import find_subject, subjects_of
@@ -13,12 +15,12 @@ from training.models import CourseRun, Person
 from training.queries.sitelog import LogDay, LogEntry, log_of
 
 KINDS = (
-    ("notes", "Notes"),
-    ("photographs", "Photographs"),
-    ("weather", "Weather and temperatures"),
-    ("mortar", "Mortar"),
-    ("curing", "Curing"),
-    ("hold_points", "Hold points"),
+    ("notes", N_("Notes")),
+    ("photographs", N_("Photographs")),
+    ("weather", N_("Weather and temperatures")),
+    ("mortar", N_("Mortar")),
+    ("curing", N_("Curing")),
+    ("hold_points", N_("Hold points")),
 )
 
 

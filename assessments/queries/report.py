@@ -3,7 +3,7 @@
 The sentences are the engine's, in the reader's language and lengths (``assessments/lengths.py``).
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -104,21 +104,24 @@ def report(
     observations: Mapping[str, Any],
     photos: Photos | None = None,
     logged: Logged | None = None,
+    loaded: Standard | None = None,
 ) -> Report:
     """Lay out three documents that belong together (one query, for the assessors' names).
 
-    ``photos``, and ``logged`` of the site log, are put beside what they show.
+    ``photos``, and ``logged`` of the site log, are put beside what they show. ``loaded`` is the
+    standard as read before, where it was.
     """
     shown: Photos = photos or {}
     notes: Logged = logged or {}
-    loaded = load_standard(standard)
+    loaded = loaded or load_standard(standard)
+    plain = _teller(standard)
     current = _current(observations["observations"])
     names = _names(row["assessor"] for row in current.values())
     criteria = {row["key"]: row for row in decision["criteria"]}
     stages = [
         StageReport(
             title=stage["title"],
-            hold=_plain(standard, _hold(decision, stage["key"])),
+            hold=plain(_hold(decision, stage["key"])),
             criteria=[
                 CriterionReport(
                     row,
@@ -141,24 +144,33 @@ def report(
         document=decision,
         outcomes=_outcomes(standard, decision),
         stages=stages,
-        reasons=[_plain(standard, each) for each in decision["reasons"]],
-        practice=[_plain(standard, each["sentence"]) for each in decision["practice"]],
-        steps=[_plain(standard, each["sentence"]) for each in decision["trace"]],
+        reasons=[plain(each) for each in decision["reasons"]],
+        practice=[plain(each["sentence"]) for each in decision["practice"]],
+        steps=[plain(each["sentence"]) for each in decision["trace"]],
     )
 
 
-def _plain(standard: Mapping[str, Any], sentence: str) -> str:
-    """Return the engine's sentence as it is told, without the keys that stand beside titles."""
-    for stage in standard["stages"]:
-        sentence = sentence.replace(
-            f"Hold point {stage['key']} ", f"Hold point “{stage['title']}” "
-        )
-    sentence = told(sentence)
-    for row in (*standard["criteria"], *standard["stages"]):
-        # A title with a length or a number in it was told anew with the sentence.
-        for title in {row["title"], told(row["title"])}:
-            sentence = sentence.replace(f"{row['key']}, {title}", title)
-    return sentence
+def _teller(standard: Mapping[str, Any]) -> Callable[[str], str]:
+    """Return what tells a sentence of the engine without the keys that stand beside titles."""
+    holds = [
+        (f"Hold point {row['key']} ", f"Hold point “{row['title']}” ") for row in standard["stages"]
+    ]
+    # A title with a length or a number in it is told anew with the sentence.
+    titles = [
+        (f"{row['key']}, {title}", title)
+        for row in (*standard["criteria"], *standard["stages"])
+        for title in {row["title"], told(row["title"])}
+    ]
+
+    def plain(sentence: str) -> str:
+        for named, title in holds:
+            sentence = sentence.replace(named, title)
+        sentence = told(sentence)
+        for named, title in titles:
+            sentence = sentence.replace(named, title)
+        return sentence
+
+    return plain
 
 
 def _needed(standard: Standard, row: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.utils.translation import override
 
 from assessments.models import Photo, ReportFile, TrainingReport
 from assessments.queries.attainment import attainment
@@ -77,7 +78,13 @@ def report_document(run: CourseRun) -> dict[str, Any]:
 
     Figures are computed from what is observed, decided and issued at this moment; names stand
     only where their people agreed. ``pictures`` of the procedure hold the ids of photographs.
+    It is in English whoever asks, as it is kept and digested.
     """
+    with override("en"):
+        return _document(run)
+
+
+def _document(run: CourseRun) -> dict[str, Any]:
     desk = desk_of(run)
     facts = _facts(run, desk)
     shown = [part for part in desk.choices.parts if part.shown]

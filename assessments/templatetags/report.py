@@ -1,22 +1,33 @@
 """How the figures of a training report are shown, on the page and on paper."""
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
 from django import template
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
+from assessments.trainingreport.scaled import UNREADABLE
+from training.said import register_said, said
 
 register = template.Library()
 
 DAY = "j M Y"
 # A result of a trainee in words; the results of the engine, and what comes before there is one.
 WORDS = {
-    "met": "Met",
-    "not_yet_met": "Not yet met",
-    "incomplete": "Incomplete",
-    "open": "Being assessed",
-    "none": "Not assessed",
+    "met": N_("Met"),
+    "not_yet_met": N_("Not yet met"),
+    "incomplete": N_("Incomplete"),
+    "open": N_("Being assessed"),
+    "none": N_("Not assessed"),
 }
+# Who agreed to no name: see assessments.trainingreport.people.
+NUMBERS = {"Trainee": N_("Trainee {number}"), "Instructor": N_("Instructor {number}")}
+NUMBERED = re.compile(r"(Trainee|Instructor) ([0-9]+)")
+UNREADABLE_END = UNREADABLE.rpartition("}")[2]
+register_said((UNREADABLE,))
 
 
 @register.filter
@@ -28,8 +39,12 @@ def hours(minutes: int) -> str:
     """
     whole, rest = divmod(minutes, 60)
     if not rest:
-        return f"{whole} h"
-    return f"{whole} h {rest} min" if whole else f"{rest} min"
+        return _("{whole} h").format(whole=whole)
+    return (
+        _("{whole} h {rest} min").format(whole=whole, rest=rest)
+        if whole
+        else _("{rest} min").format(rest=rest)
+    )
 
 
 @register.filter
@@ -50,7 +65,25 @@ def moment(iso: str) -> str:
 @register.filter
 def standing_word(word: str) -> str:
     """Return how a trainee stands in words; KeyError for an unknown one."""
-    return WORDS[word]
+    return _(WORDS[word])
+
+
+@register.filter
+def told(text: str) -> str:
+    """Return a heading or word of the report, which is kept in English, for the reader.
+
+    What its author wrote stays as it is; so does a name.
+    """
+    if numbered := NUMBERED.fullmatch(text):
+        return _(NUMBERS[numbered[1]]).format(number=numbered[2])
+    translated = _(text) if text else ""
+    return said(text) if text.endswith(UNREADABLE_END) else translated
+
+
+@register.filter
+def told_all(texts: Iterable[str]) -> list[str]:
+    """Return each of them as ``told`` does."""
+    return [told(text) for text in texts]
 
 
 @register.filter

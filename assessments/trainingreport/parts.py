@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_noop as N_
+
 
 @dataclass(frozen=True)
 class Part:
@@ -15,20 +17,38 @@ class Part:
 SITE, TAUGHT, ATTENDANCE, PROCEDURE = "site", "taught", "attendance", "procedure"
 STANDARD, RESULTS, WORK, CAUTIONS, NEXT = "standard", "results", "work", "cautions", "next"
 PARTS: tuple[Part, ...] = (
-    Part(SITE, "Site and scope", "Site, owner, provider, days, program, its purpose and scope."),
-    Part(TAUGHT, "What was taught", "Modules with the hours asked and held, sessions, by whom."),
-    Part(ATTENDANCE, "Attendance", "How many took part, and their time in each module."),
-    Part(PROCEDURE, "The procedure, step by step", "The photographs that you choose, by stage."),
+    Part(
+        SITE,
+        N_("Site and scope"),
+        N_("Site, owner, provider, days, program, its purpose and scope."),
+    ),
+    Part(
+        TAUGHT,
+        N_("What was taught"),
+        N_("Modules with the hours asked and held, sessions, by whom."),
+    ),
+    Part(ATTENDANCE, N_("Attendance"), N_("How many took part, and their time in each module.")),
+    Part(
+        PROCEDURE,
+        N_("The procedure, step by step"),
+        N_("The photographs that you choose, by stage."),
+    ),
     Part(
         STANDARD,
-        "The passing standard",
-        "What had to be met, the digest of it, when it was sealed, and which panel fixed it.",
+        N_("The passing standard"),
+        N_("What had to be met, the digest of it, when it was sealed, and which panel fixed it."),
     ),
-    Part(RESULTS, "Results", "How many met the standard, and how each outcome was attained."),
-    Part(WORK, "Who may do which work", "The records issued on this run, and what they cover."),
-    Part(CAUTIONS, "Cautions", "The cautions of the task, each with its source."),
-    Part(NEXT, "What follows", "Who may try again, and what keeps the records counting."),
+    Part(
+        RESULTS, N_("Results"), N_("How many met the standard, and how each outcome was attained.")
+    ),
+    Part(
+        WORK,
+        N_("Who may do which work"),
+        N_("The records issued on this run, and what they cover."),
+    ),
+    Part(CAUTIONS, N_("Cautions"), N_("The cautions of the task, each with its source.")),
+    Part(NEXT, N_("What follows"), N_("Who may try again, and what keeps the records counting.")),
 )
 BY_KEY = {part.key: part for part in PARTS}
 # Photographs of the log that were tied to no stage stand below this heading.
-NO_STAGE, NO_STAGE_TITLE = "", "Around the work"
+NO_STAGE, NO_STAGE_TITLE = "", N_("Around the work")

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from assessments.trainingreport.scaled import PAPER, NotReadableError, scaled
+from assessments.trainingreport.scaled import PAPER, UNREADABLE, NotReadableError, scaled
 from assessments.trainingreport.wire import MADE, PICTURES, SOURCE
 from training.documents import write_pdf
 from training.errors import Refused
@@ -35,7 +35,6 @@ def _make_small(path: Path, picture: Mapping[str, Any]) -> None:
             small = scaled(file, PAPER)
     except NotReadableError:
         raise Refused(
-            f"Photograph {picture['number']} (“{picture['caption'][:80]}”) cannot be read any "
-            "longer. Leave it out, and ask for the report again."
+            UNREADABLE.format(number=picture["number"], caption=picture["caption"][:80])
         ) from None
     path.write_bytes(small)

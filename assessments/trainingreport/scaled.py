@@ -3,6 +3,7 @@
 import io
 from typing import IO
 
+from django.utils.translation import gettext_noop as N_
 from PIL import Image, ImageOps
 
 from training.pictures import only_whole
@@ -11,6 +12,11 @@ PAPER = 1024  # pixels on the long side: 84 mm on paper at 300 to an inch
 THUMBNAIL = 480
 QUALITY = 82
 MOST_PIXELS = 40_000_000
+# Kept with the file, and shown in the reader's language.
+UNREADABLE = N_(
+    "Photograph {number} (“{caption}”) cannot be read any longer. Leave it out, and ask for the "
+    "report again."
+)
 
 
 class NotReadableError(ValueError):

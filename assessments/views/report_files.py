@@ -4,6 +4,7 @@ import uuid
 
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -53,12 +54,12 @@ def report_file_pdf(request: HttpRequest, pk: uuid.UUID) -> FileResponse:
     """Send a file that is made."""
     file = get_object_or_404(files_visible_to(person_of(request)), pk=pk)
     if file.state != ReportFile.State.READY:
-        raise Http404("This file is not made yet.")
+        raise Http404(_("This file is not made yet."))
     run = file.report.run
     try:
         pdf = file.pdf.open("rb")
     except FileNotFoundError:
-        raise Http404("The file is no longer in the storage. Make the PDF again.") from None
+        raise Http404(_("The file is no longer in the storage. Make the PDF again.")) from None
     name = f"training-report-{run.program.code}-{run.starts_on:%Y-%m-%d}-{file.number}.pdf"
     response = FileResponse(pdf, as_attachment=True, filename=name, content_type="application/pdf")
     response["X-Content-Type-Options"] = "nosniff"
@@ -70,15 +71,15 @@ def report_picture(request: HttpRequest, pk: uuid.UUID, picture: str) -> HttpRes
     """Send a photograph of the run, small."""
     run = visible_run(person_of(request), pk)
     if not picture_of_run(run, picture):
-        raise Http404("The run has no such photograph.")
+        raise Http404(_("The run has no such photograph."))
     file = open_shot(picture)
     if file is None:
-        raise Http404("The photograph is kept no longer.")
+        raise Http404(_("The photograph is kept no longer."))
     try:
         with file:
             data = scaled(file, THUMBNAIL)
     except NotReadableError:
-        raise Http404("The photograph cannot be read.") from None
+        raise Http404(_("The photograph cannot be read.")) from None
     response = HttpResponse(data, content_type="image/jpeg")
     response["X-Content-Type-Options"] = "nosniff"
     response["Cache-Control"] = f"private, max-age={AN_HOUR}"

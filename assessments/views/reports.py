@@ -8,6 +8,7 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -46,7 +47,7 @@ def run_report(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             overtaken = refused if isinstance(refused, Overtaken) else None
             show(form, refused)
         else:
-            messages.success(request, "The report is saved.")
+            messages.success(request, _("The report is saved."))
             return redirect("run_report", run.pk)
     context = {
         **_base(run, desk),
@@ -91,7 +92,7 @@ def run_report_stage(request: HttpRequest, pk: uuid.UUID, stage: str) -> HttpRes
             overtaken = refused if isinstance(refused, Overtaken) else None
             show(form, refused)
         else:
-            messages.success(request, f"The stage “{found.title}” is saved.")
+            messages.success(request, _("The stage “{title}” is saved.").format(title=found.title))
             back = reverse("run_report_stage", args=[run.pk, stage])
             return redirect(f"{back}?page={page.number}")
     context = {
@@ -133,7 +134,7 @@ def _stage(desk: Desk, key: str) -> StageShots:
     for stage in desk.stages:
         if (stage.key or NO_KEY) == key:
             return stage
-    raise Http404("The task has no such stage.")
+    raise Http404(_("The task has no such stage."))
 
 
 def _version(form: PartsForm | StageForm, desk: Desk, overtaken: Overtaken | None) -> Any:

@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
 
 from training.models import CourseRun, Enrolment, LogNote, Person
 from training.queries.consents import consents_of
@@ -40,7 +41,7 @@ def changes_note(person: Person, entry: LogEntry) -> bool:
 def require_changes(person: Person, entry: LogEntry) -> LogNote:
     """Return the note as it stands; PermissionDenied for who may only read it."""
     if not changes_note(person, entry):
-        raise PermissionDenied("Only who wrote this note, or a training lead, changes it.")
+        raise PermissionDenied(_("Only who wrote this note, or a training lead, changes it."))
     return entry.note
 
 

@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -16,8 +17,10 @@ from assessments.queries.logged_days import KINDS, Filters, shown_days, shows_of
 from assessments.views.logged.common import log_run, zone_of
 from assessments.views.logged.paper import pictures_for_paper
 from assessments.views.paper import paper_for
+from training.dates import day_text
 from training.documents import render_pdf
 from training.errors import Refused
+from training.fixture_texts import reader_language
 from training.models import CourseRun, Person
 from training.queries.sitelog_scope import keeps_log, writes_notes
 from training.views.who import person_of
@@ -48,7 +51,7 @@ def _page(
             "page": page,
             "stages": stages,
             "titles": dict(stages),
-            "kinds": KINDS,
+            "kinds": [(key, _(title)) for key, title in KINDS],
             "filters": filters,
             "query": _query(filters),
             "keeps": keeps,
@@ -69,11 +72,11 @@ def run_log_day(request: HttpRequest, pk: uuid.UUID, day: str) -> HttpResponse:
     try:
         asked = date.fromisoformat(day)
     except ValueError:
-        raise Http404("This is no day.") from None
+        raise Http404(_("This is no day.")) from None
     with timezone.override(zone_of(run)):
         shown = next((each for each in shown_days(run, person) if each.day == asked), None)
         if shown is None:
-            raise Http404("The log has nothing of this day.")
+            raise Http404(_("The log has nothing of this day."))
         context = {
             "run": run,
             "day": shown,
@@ -86,7 +89,8 @@ def run_log_day(request: HttpRequest, pk: uuid.UUID, day: str) -> HttpResponse:
                 "documents/site_log_day.html",
                 context,
                 paper=paper_for(request.GET.get("paper"), run.program),
-                title=f"Site log of {run.site}, {asked:%d %b %Y}",
+                title=_("Site log of {site}, {day}").format(site=run.site, day=day_text(asked)),
+                language=reader_language(),
             )
         except Refused as refused:
             return _page(request, person, run, refused.message, 400)

@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -41,7 +42,7 @@ def run_log_write(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     run = log_run(person, pk)
     if not writes_notes(person, run):
-        raise PermissionDenied("Notes are written while the run is open.")
+        raise PermissionDenied(_("Notes are written while the run is open."))
     with timezone.override(zone_of(run)):
         now = timezone.localtime().replace(second=0, microsecond=0)
         stages = stages_of(run)
@@ -59,7 +60,7 @@ def run_log_write(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             )
             if note is not None:
                 rows.forget()
-                messages.success(request, "The note is in the log.")
+                messages.success(request, _("The note is in the log."))
                 return redirect("log_note", note.pk)
         context = {"run": run, "form": form, "keeps": keeps_log(person, run)}
         return _with_rows(request, "assessments/logged/write.html", context, rows)
@@ -99,10 +100,12 @@ def log_note_correct(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             # The note that was shown is corrected, not one that came meanwhile.
             shown = LogNote.objects.filter(pk=form.cleaned_data["note"], run=run).first()
             if shown is None or shown.pk not in {note.pk, *(old.pk for old in entry.earlier)}:
-                raise Http404("This is no note of this page.")
+                raise Http404(_("This is no note of this page."))
             shown.run = run
             if act(form, correct_note, actor=person, note=shown, facts=form.facts()):
-                messages.success(request, "The note is corrected. What it said before stays below.")
+                messages.success(
+                    request, _("The note is corrected. What it said before stays below.")
+                )
                 return redirect("log_note", entry.first.pk)
         context = {"run": run, "entry": entry, "form": form}
         status = 422 if form.errors else 200
@@ -125,7 +128,9 @@ def log_note_photographs(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             )
             if added is not None:
                 rows.forget()
-                messages.success(request, f"Photographs added: {len(added)}.")
+                messages.success(
+                    request, _("Photographs added: {added_count}.").format(added_count=len(added))
+                )
                 return redirect("log_note", entry.first.pk)
         keeps = keeps_log(person, note.run)
         context = {"run": note.run, "entry": entry, "form": form, "keeps": keeps}
@@ -139,7 +144,7 @@ def log_photo(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     photo = log_photo_visible_to(person_of(request), pk)
     content = photo_bytes(photo) if photo is not None else None
     if content is None:
-        raise Http404("There is no such photograph.")
+        raise Http404(_("There is no such photograph."))
     response = HttpResponse(content, content_type="image/jpeg")
     response["X-Content-Type-Options"] = "nosniff"
     response["Content-Disposition"] = f'inline; filename="{pk}.jpg"'

@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -30,7 +31,7 @@ def log_note_shows(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     entry = log_entry(person, pk)
     run = entry.note.run
     if not keeps_log(person, run):
-        raise PermissionDenied("Only a lead or an instructor of the run says what a note shows.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run says what a note shows."))
     attempts = (
         attempts_assessable_by(person)
         .filter(enrolment__run=run, state=Attempt.State.OPEN)
@@ -60,7 +61,10 @@ def log_note_shows(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
         )
         if made is not None:
             messages.success(
-                request, f"The note stands at the attempt of {attempt.enrolment.person}."
+                request,
+                _("The note stands at the attempt of {person}.").format(
+                    person=attempt.enrolment.person
+                ),
             )
             return redirect("log_note", entry.first.pk)
     context |= {"attempt": attempt, "form": form}

@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 import pytest
+from django.utils.translation import override
 
 from assessments.actions.decisions import decide_again
 from assessments.actions.reports import ask_for_file
@@ -12,6 +13,7 @@ from assessments.queries.trainingreport import report_document
 from tests.assessments.builders import Yard, make_yard
 from tests.assessments.trainingreport.builders import decided, part, taught
 from training.models import CourseRun
+from training.said import said
 
 pytestmark = pytest.mark.django_db
 
@@ -48,6 +50,16 @@ def test_results_are_what_the_engine_decides_again_from_the_observations(yard: Y
     assert outcome["not_met"] == sum(row["met"] is False for row in rows)
     assert outcome["scored"] == len(scores)
     assert exact(outcome["mean"]) == sum(scores, Fraction(0)) / len(scores)
+
+
+def test_the_document_is_in_english_whoever_asks_for_it(yard: Yard) -> None:
+    decided(yard)
+    run = CourseRun.objects.get()
+    with override("es"):
+        asked = report_document(run)
+        rule = said(asked["parts"][4]["facts"]["standards"][0]["rules"][0])
+    assert asked == report_document(run)
+    assert rule != asked["parts"][4]["facts"]["standards"][0]["rules"][0]
 
 
 def test_a_decision_made_anew_is_what_counts(yard: Yard) -> None:
