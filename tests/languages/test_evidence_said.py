@@ -23,6 +23,7 @@ from assessments.evidence.judging import (
 )
 from assessments.evidence.results import NotComputed, Section
 from assessments.evidence.review import review_section
+from assessments.evidence.scores import Scores
 from assessments.wording.evidence import FORMS, SAID, VALUES
 from assessments.wording.evidence.cells import said_of_section
 from assessments.wording.evidence.values import apart_again, judges_again, series_again
@@ -75,7 +76,7 @@ def _row(agreed: float, given: float, sitting: str = "s1") -> CalibrationRow:
     ],
     ids=["apart", "alike", "single", "gaps", "cohort", "two"],
 )
-def test_every_text_of_a_report_is_known(scores: reviewing.Scores) -> None:
+def test_every_text_of_a_report_is_known(scores: Scores) -> None:
     found = (
         agreement_section(scores, samples=100, seed=1),
         dependability_section(scores, samples=100, seed=1),

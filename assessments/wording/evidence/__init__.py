@@ -15,6 +15,7 @@ from assessments.wording.evidence import (
     rounds,
 )
 from assessments.wording.evidence.values import FORMS, VALUES
+from training.reaction_form import STATEMENTS
 
 __all__ = ["FORMS", "SAID", "VALUES"]
 
@@ -26,4 +27,5 @@ SAID = (
     *rounds.SAID,
     *review.SAID,
     *evaluation.SAID,
+    *(each.words for each in STATEMENTS),
 )
