@@ -26,8 +26,10 @@ class AssessmentsConfig(AppConfig):
         from assessments.queries.reviews import follows  # noqa: F401 (as above)
         from assessments.queries.reviews import todo as reviews  # noqa: F401 (as above)
         from assessments.queries.site import todo as site  # noqa: F401 (as above)
-        from assessments.wording import engine
+        from assessments.wording import aside, engine, files, rules
         from assessments.wording import evidence as figures
 
         register_said(engine.SAID, engine.VALUES, engine.FORMS)
+        desk = (*rules.SAID, *aside.SAID, *files.SAID)
+        register_said(desk, {**engine.VALUES, **rules.OWN}, engine.FORMS)
         register_said(figures.SAID, figures.VALUES, figures.FORMS)

@@ -5,6 +5,8 @@ import io
 import struct
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from PIL import Image, UnidentifiedImageError
 from PIL.ExifTags import IFD, Base
 
@@ -29,21 +31,24 @@ NO_CAPTION = (
 # The entry that points to the GPS data, in either byte order, as a LONG or an IFD: found so even
 # in Exif data too broken for a reader (Exif 2.32, 4.6.3).
 GPS_ENTRIES = (b"\x88\x25\0\x04", b"\x88\x25\0\x0d", b"\x25\x88\x04\0", b"\x25\x88\x0d\0")
-NOT_JPEG = "This is not a JPEG photograph. Take it again on the scoring page, which sends JPEG."
-BROKEN = "The photograph is cut short or damaged. Send it again from the device that took it."
-TELLS_PLACE = (
+NOT_JPEG = N_("This is not a JPEG photograph. Take it again on the scoring page, which sends JPEG.")
+BROKEN = N_("The photograph is cut short or damaged. Send it again from the device that took it.")
+TELLS_PLACE = N_(
     "The photograph holds, or may hold, where it was taken ({what}). The device strips this "
     "before it stores a photograph; take it again on the scoring page."
 )
-MORE = "The file holds more than a photograph ({what}). Take it again on the scoring page."
+MORE = N_("The file holds more than a photograph ({what}). Take it again on the scoring page.")
 
 
 def check_photograph(data: bytes) -> tuple[int, int]:
     """Return (width, height) in pixels, or raise Refused with a sentence that says what to do."""
     if len(data) > LARGEST_BYTES:
         raise Refused(
-            f"The photograph has {len(data)} bytes: at most {LARGEST_BYTES} (400 kB) are taken. "
-            "The scoring page makes it smaller before it is stored."
+            _(
+                "The photograph has {count} bytes: at most {most} (400 kB) are "
+                "taken. "
+                "The scoring page makes it smaller before it is stored."
+            ).format(count=len(data), most=LARGEST_BYTES)
         )
     if not data.startswith(b"\xff\xd8\xff"):
         raise Refused(NOT_JPEG)
@@ -55,7 +60,11 @@ def check_photograph(data: bytes) -> tuple[int, int]:
     _check_size(parts.width, parts.height)
     _check_segments(parts.segments)
     if parts.end != len(data):
-        raise Refused(MORE.format(what=f"{len(data) - parts.end} bytes after its end"))
+        raise Refused(
+            _(MORE).format(
+                what=_("{count} bytes after its end").format(count=len(data) - parts.end)
+            )
+        )
     try:
         with only_whole(), Image.open(io.BytesIO(data), formats=["JPEG"]) as image:
             _check_exif(image.getexif())
@@ -68,32 +77,46 @@ def check_photograph(data: bytes) -> tuple[int, int]:
 def _check_size(width: int, height: int) -> None:
     if max(width, height) > LONGEST_SIDE or width * height > MOST_PIXELS:
         raise Refused(
-            f"The photograph claims {width} × {height} pixels: at most {LONGEST_SIDE} on the long "
-            f"side and {MOST_PIXELS // 1_000_000} million in all are taken."
+            _(
+                "The photograph claims {width} × {height} pixels: at most {longest_side} on the "
+                "long "
+                "side and {most_pixels} million in all are taken."
+            ).format(
+                width=width,
+                height=height,
+                longest_side=LONGEST_SIDE,
+                most_pixels=MOST_PIXELS // 1_000_000,
+            )
         )
     if min(width, height) < SMALLEST_SIDE:
-        raise Refused(f"The photograph has {width} × {height} pixels: nothing can be seen on it.")
+        raise Refused(
+            _("The photograph has {width} × {height} pixels: nothing can be seen on it.").format(
+                width=width, height=height
+            )
+        )
 
 
 def _check_segments(segments: Iterable[tuple[int, bytes]]) -> None:
     aside = [(marker, content) for marker, content in segments if marker in ASIDE]
-    if sum(marker == APP1 for marker, _ in aside) > 1:
-        raise Refused(TELLS_PLACE.format(what="XMP or more of Exif"))
+    if sum(marker == APP1 for marker, _unused in aside) > 1:
+        raise Refused(_(TELLS_PLACE).format(what=_("XMP or more of Exif")))
     for marker, content in aside:
         if marker == APP1 and not content.startswith(EXIF):
-            raise Refused(TELLS_PLACE.format(what="XMP"))
+            raise Refused(_(TELLS_PLACE).format(what="XMP"))
         if marker == APP1 and any(entry in content for entry in GPS_ENTRIES):
-            raise Refused(TELLS_PLACE.format(what="GPS"))
+            raise Refused(_(TELLS_PLACE).format(what="GPS"))
         if marker == APP13 and content != NO_CAPTION:
-            raise Refused(TELLS_PLACE.format(what="a caption"))
+            raise Refused(_(TELLS_PLACE).format(what=_("a caption")))
         if marker == COMMENT:
-            raise Refused(MORE.format(what="a comment"))
+            raise Refused(_(MORE).format(what=_("a comment")))
         if marker not in (APP0, APP1, APP2, APP13, APP14):
-            raise Refused(MORE.format(what=f"a segment APP{marker - APP0}"))
+            raise Refused(
+                _(MORE).format(what=_("a segment APP{marker}").format(marker=marker - APP0))
+            )
         if marker == APP2 and not content.startswith(ICC):
-            raise Refused(MORE.format(what="further pictures"))
+            raise Refused(_(MORE).format(what=_("further pictures")))
 
 
 def _check_exif(exif: Image.Exif) -> None:
     if {Base.MakerNote, Base.UserComment} & set(exif.get_ifd(IFD.Exif)):
-        raise Refused(TELLS_PLACE.format(what="notes of the camera"))
+        raise Refused(_(TELLS_PLACE).format(what=_("notes of the camera")))

@@ -4,12 +4,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from assessments.engine.errors import EngineError
 from assessments.engine.fields import fields, flag
 from assessments.engine.judge import CLEARED, cleared, judge_value
 from assessments.engine.kinds import CriterionResult
 from assessments.engine.standard import Standard
 from training.errors import Refused
+from training.said import said
 
 CRITERION = "criterion"
 HOLD_POINT = "hold_point"
@@ -42,7 +45,7 @@ def subjects_of(document: Mapping[str, Any]) -> list[Subject]:
             if row["stage"] == stage["key"]
         ]
         if stage["hold_point"]:
-            title = f"Hold point: {stage['title']}"
+            title = _("Hold point: {title}").format(title=stage["title"])
             found.append(Subject(HOLD_POINT, stage["key"], title, index, True, None))
     return found
 
@@ -78,4 +81,4 @@ def check_value(standard: Standard, kind: str, key: str, value: dict[str, Any]) 
     try:
         judge_subject(standard, kind, key, value)
     except EngineError as error:
-        raise Refused(str(error), field="value") from error
+        raise Refused(said(str(error)), field="value") from error

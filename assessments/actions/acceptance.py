@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import IntegrityError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.constraints import violated
 from assessments.actions.events import Event
@@ -41,13 +43,17 @@ STANDARD_OF_ATTEMPT = "observation_standard_of_attempt"
 STANDS = "observation_stage_stands"
 # What the database says, in words of what to do.
 REFUSALS = {
-    FIRST_ONCE: "This was scored already, in another window or on another device. "
-    "Reload the page and correct what stands there.",
-    SEQ_ONCE: "Another event of this device has the same epoch and seq: send it with the next.",
-    ATTEMPT_OPEN: "This attempt was signed off meanwhile: nothing more is scored.",
-    STANDARD_OF_ATTEMPT: "This was scored under another standard than the attempt's. "
-    "Reload the scoring page on the device.",
-    STANDS: "This stage stands from the attempt before: it is not scored again.",
+    FIRST_ONCE: N_(
+        "This was scored already, in another window or on another device. "
+        "Reload the page and correct what stands there."
+    ),
+    SEQ_ONCE: N_("Another event of this device has the same epoch and seq: send it with the next."),
+    ATTEMPT_OPEN: N_("This attempt was signed off meanwhile: nothing more is scored."),
+    STANDARD_OF_ATTEMPT: N_(
+        "This was scored under another standard than the attempt's. "
+        "Reload the scoring page on the device."
+    ),
+    STANDS: N_("This stage stands from the attempt before: it is not scored again."),
 }
 REASONS = {
     FIRST_ONCE: SCORED_ALREADY,
@@ -55,7 +61,7 @@ REASONS = {
     STANDARD_OF_ATTEMPT: OTHER_STANDARD,
     STANDS: STAGE_STANDS,
 }
-REPLACED = (
+REPLACED = N_(
     "This was corrected meanwhile, in another window or on another device. "
     "Reload the page and correct what stands there now."
 )
@@ -107,7 +113,7 @@ def check_observation(read: Event, ground: Ground) -> None:
         )
     if _holds_nul(read.value):
         raise NotTaken(
-            "The value holds a text with a character of no meaning (NUL): enter it again.",
+            _("The value holds a text with a character of no meaning (NUL): enter it again."),
             reason=UNREADABLE,
             field="value",
         )
@@ -137,7 +143,7 @@ def _check_order(read: Event, current: uuid.UUID | None) -> None:
             raise NotTaken(REFUSALS[FIRST_ONCE], reason=SCORED_ALREADY, field="replaces")
         if read.value.get("cleared"):
             raise NotTaken(
-                "Nothing is scored here yet, so there is nothing to undo.",
+                _("Nothing is scored here yet, so there is nothing to undo."),
                 reason=NOTHING_TO_UNDO,
                 field="value",
             )

@@ -5,6 +5,8 @@ from collections.abc import Callable, Sequence
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
 from django.db.models import Max
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.constraints import violated
 from assessments.actions.retaken import record_retake
@@ -20,17 +22,19 @@ Follow = Callable[[Person, Attempt, Retaking], None]
 
 # What the database says, in words of what to do.
 REFUSALS = {
-    "attempt_open_once": "An attempt of this trainee is open already: go on scoring that one.",
-    "attempt_number_once": "Somebody else started an attempt at this moment. Reload the page.",
-    "attempt_after_seal": "The standard was sealed only now. Start the attempt once more.",
-    "attempt_program_of_run": "This standard belongs to another program than the course run.",
-    "attempt_not_of_source_run": "This standard was made from the scores of this very course run, "
-    "so it is for later runs: nobody is assessed under what the own work made.",
+    "attempt_open_once": N_("An attempt of this trainee is open already: go on scoring that one."),
+    "attempt_number_once": N_("Somebody else started an attempt at this moment. Reload the page."),
+    "attempt_after_seal": N_("The standard was sealed only now. Start the attempt once more."),
+    "attempt_program_of_run": N_("This standard belongs to another program than the course run."),
+    "attempt_not_of_source_run": N_(
+        "This standard was made from the scores of this very course run, "
+        "so it is for later runs: nobody is assessed under what the own work made."
+    ),
 }
 
 NOT_ON_IT = {
-    Enrolment.State.WITHDRAWN: "{} is withdrawn from this run: enrol them again first.",
-    Enrolment.State.WAITING: "{} is on the waiting list of this run: a place comes first.",
+    Enrolment.State.WITHDRAWN: N_("{} is withdrawn from this run: enrol them again first."),
+    Enrolment.State.WAITING: N_("{} is on the waiting list of this run: a place comes first."),
 }
 
 
@@ -119,16 +123,17 @@ def _whole(actor: Person, attempt: Attempt, before: Retaking) -> None:
 def _check(actor: Person, enrolment: Enrolment) -> None:
     run = enrolment.run
     if not may_assess(actor, run):
-        raise PermissionDenied("Only a lead or an instructor of the run starts an attempt.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run starts an attempt."))
     if enrolment.person_id == actor.pk:
-        raise Refused("Nobody assesses the own work: another instructor starts this attempt.")
+        raise Refused(_("Nobody assesses the own work: another instructor starts this attempt."))
     if run.state != CourseRun.State.OPEN:
         raise Refused(
-            f"This course run is {run.get_state_display().lower()}: "
-            "an attempt starts only while it is open."
+            _("This course run is {state}: an attempt starts only while it is open.").format(
+                state=run.get_state_display().lower()
+            )
         )
     if enrolment.state != Enrolment.State.ENROLLED:
-        raise Refused(NOT_ON_IT[Enrolment.State(enrolment.state)].format(enrolment.person))
+        raise Refused(_(NOT_ON_IT[Enrolment.State(enrolment.state)]).format(enrolment.person))
     if enrolment.attempts.filter(state=Attempt.State.OPEN).exists():
         raise Refused(REFUSALS["attempt_open_once"])
     missing = unfit([enrolment], run.program, day_at(run.site), Applies.PRACTICAL)
@@ -139,14 +144,19 @@ def _check(actor: Person, enrolment: Enrolment) -> None:
 def cannot_start(person: Person, missing: Sequence[Missing]) -> str:
     """Return the sentences for a person who lacks papers: each with what to bring."""
     reasons = " ".join(each.reason for each in missing)
-    return f"{person} cannot start the practical task. {reasons}"
+    return _("{person} cannot start the practical task. {reasons}").format(
+        person=person, reasons=reasons
+    )
 
 
 def _sealed_last(run: CourseRun) -> SealedStandard:
     standard = run.program.standards.order_by("-serial").first()
     if standard is None:
         raise Refused(
-            f"No passing standard of {run.program.title} is sealed yet: "
-            "a training lead seals one on the program's standard page, then the attempt can start."
+            _(
+                "No passing standard of {title} is sealed yet: "
+                "a training lead seals one on the program's standard page, then the attempt can "
+                "start."
+            ).format(title=run.program.title)
         )
     return standard

@@ -5,8 +5,11 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.constraints import violated
+from assessments.actions.result_letters import tell_decided
 from assessments.engine import VERSION, decide
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
@@ -18,10 +21,11 @@ from training.actions.log import write_log
 from training.actions.state import change_state
 from training.errors import Refused
 from training.models import Person
+from training.said import said
 
 ATTEMPT_CHANGES: Mapping[str, set[str]] = {Attempt.State.OPEN: {Attempt.State.DECIDED}}
 LONGEST_NOTE = 2000
-WHO_SIGNS = (
+WHO_SIGNS = N_(
     "Somebody who is authorised must sign. To be authorised, score the reference pieces of the "
     "program under Calibration; then a training lead authorises you. You may go on scoring."
 )
@@ -38,6 +42,7 @@ def sign_off(
 ) -> Decision:
     """Decide the attempt by the engine, store the decision with all it rests on, close the attempt.
 
+    The trainee is told by e-mail that the result is there, without the result.
     ``password_checked`` says that ``actor`` gave the own password for this very act; ``seen`` is
     the digest of the observations document that the signer was shown, if any. Raises
     PermissionDenied for who may not assess the attempt; Refused when the password was not given
@@ -46,21 +51,23 @@ def sign_off(
     incomplete and ``note`` does not say why it is closed (at ``note``).
     """
     if not attempts_assessable_by(actor).filter(pk=attempt.pk).exists():
-        raise PermissionDenied("Only a lead or an instructor of the run signs this attempt off.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run signs this attempt off."))
     if not password_checked:
-        raise Refused("Sign with your password.", field="password")
+        raise Refused(_("Sign with your password."), field="password")
     # Observations take a share lock on this row: none can come between reading and deciding.
     locked = (
         Attempt.objects.select_for_update(of=("self",))
-        .select_related("standard", "enrolment__run__site")
+        .select_related(
+            "standard", "enrolment__person", "enrolment__run__site", "enrolment__run__program"
+        )
         .get(pk=attempt.pk)
     )
     if locked.state != Attempt.State.OPEN:
-        raise Refused("This attempt is signed off already. Reload the page to see its result.")
+        raise Refused(_("This attempt is signed off already. Reload the page to see its result."))
     _require_authority(actor, locked)
     observations = observations_document(locked)
     if seen is not None and seen != digest(observations):
-        raise Refused("Something was scored after you opened this page. Read the result again.")
+        raise Refused(_("Something was scored after you opened this page. Read the result again."))
     document = _decided(locked, observations)
     reason = _closing_note(document, note)
     decision = _stored(
@@ -88,6 +95,7 @@ def sign_off(
             "standard_digest": decision.standard_digest,
         },
     )
+    tell_decided(locked)
     return decision
 
 
@@ -100,7 +108,7 @@ def _require_authority(actor: Person, attempt: Attempt) -> None:
     """Refuse where the program asks for an authority that ``actor`` has not today, at the site."""
     authority = authority_of(attempt.standard.program_id, actor)
     if not authority.holds(site_day(attempt)):
-        raise Refused(f"{authority.why_not()} {WHO_SIGNS}")
+        raise Refused(f"{authority.why_not()} {_(WHO_SIGNS)}")
 
 
 def _stored(decision: Decision) -> Decision:
@@ -111,7 +119,11 @@ def _stored(decision: Decision) -> Decision:
         if violated(error) != "decision_by_authorised":
             raise
         # The authority was taken, or its last day ended, between asking for it and signing.
-        raise Refused(f"Your authority to sign off ended just now. {WHO_SIGNS}") from error
+        raise Refused(
+            _("Your authority to sign off ended just now. {who_signs}").format(
+                who_signs=_(WHO_SIGNS)
+            )
+        ) from error
     return decision
 
 
@@ -119,24 +131,34 @@ def _decided(attempt: Attempt, observations: dict[str, Any]) -> dict[str, Any]:
     try:
         return decide(attempt.standard.document, observations)
     except EngineError as error:
-        raise Refused(f"The engine cannot decide on this: {error}") from error
+        raise Refused(
+            _("The engine cannot decide on this: {error}").format(error=said(str(error)))
+        ) from error
 
 
 def _closing_note(document: dict[str, Any], note: str) -> str:
     text = note.strip()
     if len(text) > LONGEST_NOTE:
         raise Refused(
-            f"The note has {len(text)} characters: keep it to {LONGEST_NOTE}.", field="note"
+            _("The note has {count} characters: keep it to {most}.").format(
+                count=len(text), most=LONGEST_NOTE
+            ),
+            field="note",
         )
     if document["result"] == "undecided":
         raise Refused(
-            "The standard leaves this undecided: a second assessor must score the piece. Where "
-            "two have scored, look at what they differ on together; each corrects the own score."
+            _(
+                "The standard leaves this undecided: a second assessor must score the piece. Where "
+                "two have scored, look at what they differ on together; each corrects the own "
+                "score."
+            )
         )
     if document["result"] == Decision.Result.INCOMPLETE and not text:
         raise Refused(
-            "Something is still to be observed. Score it, or write here why the attempt is "
-            "closed without it.",
+            _(
+                "Something is still to be observed. Score it, or write here why the attempt is "
+                "closed without it."
+            ),
             field="note",
         )
     return text

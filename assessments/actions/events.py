@@ -15,6 +15,8 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from django.utils.translation import gettext as _
+
 from assessments.models import Observation
 from training.errors import Refused
 
@@ -82,14 +84,21 @@ def check_fields(sent: Mapping[str, Any], names: Sequence[str]) -> None:
     """Raise Refused where a field is missing, unknown, or the version is none of ours."""
     for name in names:
         if name not in sent:
-            raise Refused(f"The event has no {name}.", field=name)
+            raise Refused(_("The event has no {name}.").format(name=name), field=name)
     for name in sent:
         if name not in names:
-            raise Refused(f"Version {SCHEMA_VERSION} of the event has no field {name}.", field=name)
+            raise Refused(
+                _("Version {version} of the event has no field {name}.").format(
+                    version=SCHEMA_VERSION, name=name
+                ),
+                field=name,
+            )
     if sent["schema_version"] != SCHEMA_VERSION or isinstance(sent["schema_version"], bool):
         raise Refused(
-            f"The event has schema version {sent['schema_version']}; this server reads "
-            f"{SCHEMA_VERSION}. Reload the scoring page on the device.",
+            _(
+                "The event has schema version {version}; this server reads "
+                "{number}. Reload the scoring page on the device."
+            ).format(version=sent["schema_version"], number=SCHEMA_VERSION),
             field="schema_version",
         )
 
@@ -99,48 +108,53 @@ def uuid_at(sent: Mapping[str, Any], name: str) -> uuid.UUID:
     try:
         return uuid.UUID(text_at(sent, name))
     except ValueError:
-        raise Refused(f"The event's {name} is not a UUID.", field=name) from None
+        raise Refused(
+            _("The event's {name} is not a UUID.").format(name=name), field=name
+        ) from None
 
 
 def text_at(sent: Mapping[str, Any], name: str) -> str:
     """Return the text in the field ``name``."""
     value = sent[name]
     if not isinstance(value, str):
-        raise Refused(f"The event's {name} must be text.", field=name)
+        raise Refused(_("The event's {name} must be text.").format(name=name), field=name)
     return value
 
 
 def seq_of(value: object) -> int:
     """Return a sequence number: 1, 2, 3... inside an epoch."""
     if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= LARGEST_SEQ:
-        raise Refused("The event's seq must be a whole number from 1.", field="seq")
+        raise Refused(_("The event's seq must be a whole number from 1."), field="seq")
     return value
 
 
 def subject_of(value: object) -> tuple[str, str]:
     """Return (kind, key) of what was looked at."""
     if not isinstance(value, dict) or set(value) != {"kind", "key"}:
-        raise Refused("The event's subject must be {kind, key}.", field="subject")
+        raise Refused(_("The event's subject must be {kind, key}."), field="subject")
     kind, key = value["kind"], value["key"]
     if kind not in Observation.Subject.values or not isinstance(key, str):
         raise Refused(
-            "The subject's kind is criterion or hold_point, its key text.", field="subject"
+            _("The subject's kind is criterion or hold_point, its key text."), field="subject"
         )
     return kind, key
 
 
 def _value(value: object) -> dict[str, Any]:
     if not isinstance(value, dict):
-        raise Refused("The event's value must be an object.", field="value")
+        raise Refused(_("The event's value must be an object."), field="value")
     return value
 
 
 def _note(value: object) -> str:
     if not isinstance(value, str) or "\0" in value:
-        raise Refused("The note must be text.", field="note")
+        raise Refused(_("The note must be text."), field="note")
     if len(value) > LONGEST_NOTE:
         raise Refused(
-            f"The note has {len(value)} characters: keep it to {LONGEST_NOTE}.", field="note"
+            _("The note has {count} characters: keep it to {most}.").format(
+                count=len(value), most=LONGEST_NOTE
+            ),
+            field="note",
         )
     return value
 
@@ -155,8 +169,10 @@ def time_at(sent: Mapping[str, Any], name: str) -> datetime:
     # The database cannot give back what lies at either end of the calendar.
     if moment is None or moment.tzinfo is None or not 1970 <= moment.year <= 9000:
         raise Refused(
-            "The device's time must be ISO 8601 with its offset, such as "
-            "2026-11-03T10:15:00-05:00.",
+            _(
+                "The device's time must be ISO 8601 with its offset, such as "
+                "2026-11-03T10:15:00-05:00."
+            ),
             field=name,
         )
     return moment
@@ -170,5 +186,5 @@ def zone_of(value: object) -> str:
     except (ZoneInfoNotFoundError, ValueError, OSError):
         pass
     raise Refused(
-        "The device's time zone must be a name such as America/New_York.", field="device_zone"
+        _("The device's time zone must be a name such as America/New_York."), field="device_zone"
     )

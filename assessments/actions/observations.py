@@ -5,6 +5,8 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.acceptance import (
     REFUSALS,
@@ -26,7 +28,7 @@ from training.models import Person
 
 __all__ = ["REFUSALS", "OtherContent", "SeqTaken", "observation_of", "record_observation"]
 
-OTHER_CONTENT = (
+OTHER_CONTENT = N_(
     "An observation with this id is stored with other content. That one stands; what came "
     "now is kept in the log. Reload the page and score again."
 )
@@ -106,7 +108,7 @@ def _assessable(actor: Person, read: Event) -> Attempt:
         attempts_assessable_by(actor).select_related("standard").filter(pk=read.attempt).first()
     )
     if attempt is None:
-        raise PermissionDenied("Only a lead or an instructor of the run scores this attempt.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run scores this attempt."))
     return attempt
 
 

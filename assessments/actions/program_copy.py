@@ -1,6 +1,7 @@
 """Taking a program over for another site, with the limits that hold there."""
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from assessments.actions.programs import load_program_file
 from assessments.programfile.adapting import Adaptation, adapted, field_of, unconfirmed
@@ -47,7 +48,7 @@ def copy_program(*, actor: Person, program: Program, typed: Adaptation) -> Progr
         actor=actor, provider=program.provider, source=text, filename=FILENAME
     )
     if loaded.change != "created":
-        raise Refused("Somebody else loaded this version just now: send the page once more.")
+        raise Refused(_("Somebody else loaded this version just now: send the page once more."))
     _bring_materials(actor, program, loaded.program)
     write_log(
         actor=actor,
@@ -67,8 +68,10 @@ def _version(program: Program, code: str) -> int:
             [
                 (
                     "code",
-                    f"{code} is another program of yours, {last.title}. Write a code that is "
-                    f"free, or {program.code} for its next version.",
+                    _(
+                        "{code} is another program of yours, {title}. Write a code that is "
+                        "free, or {code_2} for its next version."
+                    ).format(code=code, title=last.title, code_2=program.code),
                 )
             ]
         )

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from assessments.actions.constraints import violated
 from assessments.models import (
@@ -59,7 +60,11 @@ def load_program_file(
     """
     require_lead(actor, provider)
     if provider.kind != Organisation.Kind.PROVIDER:
-        raise Refused(f"{provider} is no training provider and cannot hold programs.")
+        raise Refused(
+            _("{provider} is no training provider and cannot hold programs.").format(
+                provider=provider
+            )
+        )
     file = read_program(source, filename)
     try:
         with transaction.atomic():
@@ -67,7 +72,7 @@ def load_program_file(
     except IntegrityError as error:
         if violated(error) != "program_version_once":
             raise
-        message = "somebody else loaded this version just now; load the file once more"
+        message = _("somebody else loaded this version just now; load the file once more")
         raise _refused(file, "version", message) from error
 
 
@@ -78,10 +83,10 @@ def _load(actor: Person, provider: Organisation, file: ProgramFile) -> Loaded:
         if _stored(program) == document:
             return Loaded(program, "unchanged")
         if program.standards.exists():
-            message = (
-                f"version {program.version} is sealed and cannot change any more; "
-                f"write version: {_next_version(program)}"
-            )
+            message = _(
+                "version {version} is sealed and cannot change any more; "
+                "write version: {next_version}"
+            ).format(version=program.version, next_version=_next_version(program))
             raise _refused(file, "version", message)
         _refuse_before_panel(program, file)
         _clear(program, document)
@@ -104,15 +109,19 @@ def _refuse_before_panel(program: Program, file: ProgramFile) -> None:
     """Refuse to change under a panel what it judges, or what was adopted of it."""
     busy, adoption = panel_at_work(program), adoption_of(program)
     if busy is not None:
-        message = (
-            f"panel {busy.number} is at work on version {program.version}, which must not change "
-            f"under it; write version: {_next_version(program)}, or end the panel first"
-        )
+        message = _(
+            "panel {number} is at work on version {version}, which must not change "
+            "under it; write version: {next_version}, or end the panel first"
+        ).format(number=busy.number, version=program.version, next_version=_next_version(program))
         raise _refused(file, "version", message)
     if adoption is not None:
-        message = (
-            f"the passing standard of version {program.version} was adopted of panel "
-            f"{adoption.panel.number} and stays as it is; write version: {_next_version(program)}"
+        message = _(
+            "the passing standard of version {version} was adopted of panel "
+            "{number} and stays as it is; write version: {next_version}"
+        ).format(
+            version=program.version,
+            number=adoption.panel.number,
+            next_version=_next_version(program),
         )
         raise _refused(file, "version", message)
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext as _
 
 from assessments.engine.canonical import digest
 from assessments.engine.errors import EngineError
@@ -27,7 +28,9 @@ class NotReady(Refused):
 
     def __init__(self, program: Program, faults: list[str]) -> None:
         self.faults = tuple(faults)
-        super().__init__("\n".join((f"{program} cannot be sealed yet.", *faults)))
+        super().__init__(
+            "\n".join((_("{program} cannot be sealed yet.").format(program=program), *faults))
+        )
 
 
 @transaction.atomic
@@ -52,9 +55,13 @@ def seal_standard(*, actor: Person, program: Program, read: str | None = None) -
     fingerprint = digest(standard)
     earlier = locked.standards.filter(digest=fingerprint).first()
     if earlier is not None:
-        raise Refused(f"This standard is sealed already, as standard {earlier.serial}.")
+        raise Refused(
+            _("This standard is sealed already, as standard {serial}.").format(
+                serial=earlier.serial
+            )
+        )
     if read is not None and read != fingerprint:
-        raise Refused("The draft was changed after you opened this page. Read it again below.")
+        raise Refused(_("The draft was changed after you opened this page. Read it again below."))
     last = locked.standards.aggregate(last=Max("serial"))["last"] or 0
     sealed = SealedStandard.objects.create(
         program=locked,

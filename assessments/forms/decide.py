@@ -28,12 +28,12 @@ class SignOffForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 4}),
     )
     password = forms.CharField(
-        label="Your password",
-        help_text="It stands for your signature under this result.",
+        label=_l("Your password"),
+        help_text=_l("It stands for your signature under this result."),
         strip=False,
         max_length=200,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-        error_messages={"required": "Write your password to sign."},
+        error_messages={"required": _l("Write your password to sign.")},
     )
 
     def __init__(
@@ -43,11 +43,11 @@ class SignOffForm(forms.Form):
         self.request = request
         self.signer = signer
         note = self.fields["note"]
-        note.label = "Why it is closed incomplete" if incomplete else "Note for the trainee"
+        note.label = _("Why it is closed incomplete") if incomplete else _("Note for the trainee")
         note.help_text = (
-            "The trainee reads this. Needed, because something was not observed."
+            _("The trainee reads this. Needed, because something was not observed.")
             if incomplete
-            else "The trainee reads this."
+            else _("The trainee reads this.")
         )
         if not signer.has_usable_password():
             # Whoever signs in by a link or a passkey signs a result by a password all the same.
@@ -71,6 +71,6 @@ class SignOffForm(forms.Form):
             return password
         if getattr(self.request, "axes_locked_out", False):
             raise forms.ValidationError(
-                "Too many wrong passwords from where you are. Wait 15 minutes, then try again."
+                _("Too many wrong passwords from where you are. Wait 15 minutes, then try again.")
             )
-        raise forms.ValidationError("This is not your password. Nothing is signed yet.")
+        raise forms.ValidationError(_("This is not your password. Nothing is signed yet."))

@@ -5,6 +5,8 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.programfile.adapting import Adaptation, LimitRow, dimension_rows, limit_rows
 from training.models import Program
@@ -13,12 +15,18 @@ from training.models import Program
 class CompareForm(forms.Form):
     """The version that another one is compared with."""
 
-    before = forms.ChoiceField(label="Compare with", required=False)
+    before = forms.ChoiceField(label=_l("Compare with"), required=False)
 
     def __init__(self, *args: Any, others: Sequence[Program], **kw: Any) -> None:
         super().__init__(*args, **kw)
         self.fields["before"].choices = [  # type: ignore[attr-defined]
-            (str(each.pk), f"{each.code}, version {each.version}: {each.title}") for each in others
+            (
+                str(each.pk),
+                _("{code}, version {version}: {title}").format(
+                    code=each.code, version=each.version, title=each.title
+                ),
+            )
+            for each in others
         ]
 
 
@@ -30,17 +38,17 @@ def _line(label: str, limit: int, **kw: Any) -> forms.CharField:
 class CopyForm(forms.Form):
     """Code, title and scope of the copy, each dimension and each limit with its source."""
 
-    code = forms.CharField(max_length=40, error_messages={"required": "Write a code."})
-    title = forms.CharField(max_length=200, error_messages={"required": "Write a title."})
+    code = forms.CharField(max_length=40, error_messages={"required": _l("Write a code.")})
+    title = forms.CharField(max_length=200, error_messages={"required": _l("Write a title.")})
     scope = forms.CharField(
         required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 4})
     )
     note = forms.CharField(
-        label="What else changed, and why",
+        label=_l("What else changed, and why"),
         required=False,
         max_length=3000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="From which version it was copied is written by itself.",
+        help_text=_l("From which version it was copied is written by itself."),
     )
 
     def __init__(self, *args: Any, document: Mapping[str, Any], **kw: Any) -> None:
@@ -49,9 +57,9 @@ class CopyForm(forms.Form):
         self._limits = limit_rows(document)
         for name in ("code", "title", "scope"):
             self.fields[name].initial = document[name]
-        self.fields[
-            "code"
-        ].help_text = f"{document['code']} makes its next version; a new code makes a new program."
+        self.fields["code"].help_text = _(
+            "{code} makes its next version; a new code makes a new program."
+        ).format(code=document["code"])
         for name, value in self._dimensions:
             self._add_dimension(name, value)
         for row in self._limits:
@@ -60,18 +68,24 @@ class CopyForm(forms.Form):
     def _add_dimension(self, name: str, value: str) -> None:
         self.fields |= {
             f"dimension-{name}": _line(name, 40, initial=value),
-            f"dimension_source-{name}": _line(f"Source of {name}, if it changes", 300),
+            f"dimension_source-{name}": _line(
+                _("Source of {name}, if it changes").format(name=name), 300
+            ),
         }
 
     def _add_limits(self, row: LimitRow) -> None:
         confirm = forms.BooleanField(
-            label="The source holds for the new limits too", required=False
+            label=_("The source holds for the new limits too"), required=False
         )
         self.fields |= {
-            f"lower-{row.key}": _line(f"Lower limit: {row.title}", 200, initial=row.lower),
-            f"upper-{row.key}": _line(f"Upper limit: {row.title}", 200, initial=row.upper),
+            f"lower-{row.key}": _line(
+                _("Lower limit: {title}").format(title=row.title), 200, initial=row.lower
+            ),
+            f"upper-{row.key}": _line(
+                _("Upper limit: {title}").format(title=row.title), 200, initial=row.upper
+            ),
             f"source-{row.key}": forms.CharField(
-                label=f"Source of the limits: {row.title}",
+                label=_("Source of the limits: {title}").format(title=row.title),
                 max_length=500,
                 required=False,
                 initial=row.source,
@@ -84,7 +98,7 @@ class CopyForm(forms.Form):
         """Return (name, dimension, its source) for each dimension."""
         return [
             (name, self[f"dimension-{name}"], self[f"dimension_source-{name}"])
-            for name, _ in self._dimensions
+            for name, _unused in self._dimensions
         ]
 
     def limit_fields(self) -> list[tuple[LimitRow, BoundField, BoundField, BoundField, BoundField]]:
@@ -104,7 +118,7 @@ class CopyForm(forms.Form):
         """Return what was typed, ready to be adapted."""
         values = self.cleaned_data
         keys = [row.key for row in self._limits]
-        names = [name for name, _ in self._dimensions]
+        names = [name for name, _unused in self._dimensions]
         return Adaptation(
             code=values["code"],
             title=values["title"],

@@ -7,6 +7,9 @@ from typing import Any
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.pages import Entry
 from assessments.forms.score import FORMS, SubjectForm
@@ -18,7 +21,7 @@ from training.scans import MEGABYTE, Scan, read_scan
 MINUTE = "%Y-%m-%dT%H:%M"
 IDS = ("observation_id", "replaces")
 LARGEST = 10 * MEGABYTE
-HELD = "The file that you sent is kept: choose one only to put it in its place."
+HELD = N_("The file that you sent is kept: choose one only to put it in its place.")
 
 
 class PaperForm(forms.Form):
@@ -29,24 +32,31 @@ class PaperForm(forms.Form):
 
     sheet = forms.UUIDField(widget=forms.HiddenInput)
     scored_at = forms.DateTimeField(
-        label="When it was scored",
-        help_text="Day and time that the clock at the site showed when the last box was filled.",
+        label=_l("When it was scored"),
+        help_text=_l(
+            "Day and time that the clock at the site showed when the last box was filled."
+        ),
         input_formats=[MINUTE, f"{MINUTE}:%S"],
         widget=forms.DateTimeInput(format=MINUTE, attrs={"type": "datetime-local"}),
         error_messages={
-            "required": "Choose the day and the time that stand on the sheet.",
-            "invalid": "Choose a day and a time that this site's clock shows.",
+            "required": _l("Choose the day and the time that stand on the sheet."),
+            "invalid": _l("Choose a day and a time that this site's clock shows."),
         },
     )
     file = forms.FileField(
-        label="Photograph or scan of the sheet",
-        help_text="All pages of it: one JPEG or PNG image, or a PDF; 10 MB at most. "
-        "Of an image the picture is kept, and not where the camera says that it was taken; a PDF "
-        "is kept as it is.",
+        label=_l("Photograph or scan of the sheet"),
+        help_text=_l(
+            "All pages of it: one JPEG or PNG image, or a PDF; 10 MB at most. "
+            "Of an image the picture is kept, and not where the camera says that it was taken; a "
+            "PDF "
+            "is kept as it is."
+        ),
         widget=forms.FileInput(attrs={"accept": ".jpg,.jpeg,.png,.pdf"}),
         error_messages={
-            "required": "Send a photograph or scan of the sheet: it is kept as what was written.",
-            "empty": "This file is empty: send the photograph or scan once more.",
+            "required": _l(
+                "Send a photograph or scan of the sheet: it is kept as what was written."
+            ),
+            "empty": _l("This file is empty: send the photograph or scan once more."),
         },
     )
 
@@ -60,7 +70,7 @@ class PaperForm(forms.Form):
         """Say at the field that a scan is held, so that none need be sent."""
         self.fields["file"].required = False
         # Once the form was checked, the page shows the field as it was before.
-        self.fields["file"].help_text = self["file"].help_text = HELD
+        self.fields["file"].help_text = self["file"].help_text = _(HELD)
 
     def clean_file(self) -> Scan | None:
         """Return the scan; None where one that was sent before is to stay."""

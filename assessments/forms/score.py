@@ -7,17 +7,23 @@ gives the ``value`` of the observation (engine/FORMATS.md) once it is valid.
 import uuid
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.actions.events import LONGEST_NOTE
 from assessments.engine.errors import EngineError
 from assessments.engine.quantities import parse_quantity
+from training.said import said
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 Value = dict[str, Any]
-YES_NO = (("yes", "Yes"), ("no", "No"))
+YES_NO = (("yes", _l("Yes")), ("no", _l("No")))
 MOST_COUNTED = 100_000
 SECOND = "%Y-%m-%dT%H:%M:%S"
 
@@ -27,16 +33,16 @@ class SubjectForm(forms.Form):
 
     observation_id = forms.UUIDField(widget=forms.HiddenInput)
     replaces = forms.UUIDField(widget=forms.HiddenInput, required=False)
-    not_applicable = forms.BooleanField(label="Does not apply to this piece", required=False)
+    not_applicable = forms.BooleanField(label=_l("Does not apply to this piece"), required=False)
     reason = forms.CharField(
-        label="Why it does not apply",
+        label=_l("Why it does not apply"),
         max_length=500,
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     note = forms.CharField(
-        label="Note for the trainee",
-        help_text="What you saw, and where on the piece.",
+        label=_l("Note for the trainee"),
+        help_text=_l("What you saw, and where on the piece."),
         max_length=LONGEST_NOTE,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -66,7 +72,7 @@ class SubjectForm(forms.Form):
         for name in self.entries:
             self.errors.pop(name, None)
         if not cleaned.get("reason", "").strip():
-            self.add_error("reason", "Write why this does not apply to the piece.")
+            self.add_error("reason", _("Write why this does not apply to the piece."))
         return cleaned
 
     def value(self) -> Value:
@@ -98,7 +104,7 @@ class RatedForm(SubjectForm):
     level = forms.TypedChoiceField(
         coerce=int,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose the level that describes the piece."},
+        error_messages={"required": _l("Choose the level that describes the piece.")},
     )
     entries = ("level",)
 
@@ -106,7 +112,7 @@ class RatedForm(SubjectForm):
         super().__init__(*args, **kwargs)
         field = self.fields["level"]
         assert isinstance(field, forms.TypedChoiceField)
-        field.label = "Level"
+        field.label = _("Level")
         field.choices = [
             (index, level["description"]) for index, level in enumerate(self.subject["levels"])
         ]
@@ -134,7 +140,7 @@ class ReadingField(forms.CharField):
         try:
             return parse_quantity(typed, self.unit).as_reading()
         except EngineError as error:
-            raise forms.ValidationError(error.message, code="unreadable") from None
+            raise forms.ValidationError(said(error.message), code="unreadable") from None
 
 
 class MeasuredForm(SubjectForm):
@@ -146,9 +152,9 @@ class MeasuredForm(SubjectForm):
         for number, name in enumerate(self.entries, 1):
             self.fields[name] = ReadingField(
                 self.subject["unit"],
-                label=f"Reading {number}",
+                label=_("Reading {number}").format(number=number),
                 widget=forms.TextInput(attrs={"autocomplete": "off", "inputmode": "text"}),
-                error_messages={"required": f"Write reading {number}."},
+                error_messages={"required": _("Write reading {number}.").format(number=number)},
             )
 
     def entered(self) -> Value:
@@ -167,7 +173,7 @@ class CheckedForm(SubjectForm):
     answer = forms.ChoiceField(
         choices=YES_NO,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose yes or no."},
+        error_messages={"required": _l("Choose yes or no.")},
     )
     entries = ("answer",)
 
@@ -189,16 +195,16 @@ class CountedForm(SubjectForm):
         max_value=MOST_COUNTED,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         error_messages={
-            "required": "Write how many; 0 when there is none.",
-            "invalid": "Write a whole number, such as 0 or 3.",
-            "min_value": "Write 0 or more.",
+            "required": _l("Write how many; 0 when there is none."),
+            "invalid": _l("Write a whole number, such as 0 or 3."),
+            "min_value": _l("Write 0 or more."),
         },
     )
     entries = ("count",)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["count"].label = f"How many {self.subject['what']}"
+        self.fields["count"].label = _("How many {what}").format(what=self.subject["what"])
 
     def entered(self) -> Value:
         """Return the count."""
@@ -210,15 +216,15 @@ class CountedForm(SubjectForm):
         return {"count": value["count"]}
 
 
-def _instant(label: str, *, required: bool) -> forms.DateTimeField:
+def _instant(label: "StrOrPromise", *, required: bool) -> forms.DateTimeField:
     return forms.DateTimeField(
         label=label,
         required=required,
         input_formats=[SECOND, SECOND.removesuffix(":%S")],
         widget=forms.DateTimeInput(format=SECOND, attrs={"type": "datetime-local", "step": "1"}),
         error_messages={
-            "required": "Choose the day and the time of the start.",
-            "invalid": "Choose a day and a time that this site's clock shows.",
+            "required": _l("Choose the day and the time of the start."),
+            "invalid": _l("Choose a day and a time that this site's clock shows."),
         },
     )
 
@@ -229,8 +235,8 @@ class TimedForm(SubjectForm):
     The start may be saved alone; the end then corrects it.
     """
 
-    start = _instant("Start", required=True)
-    end = _instant("End", required=False)
+    start = _instant(_l("Start"), required=True)
+    end = _instant(_l("End"), required=False)
     entries = ("start", "end")
 
     def clean(self) -> dict[str, Any]:
@@ -238,7 +244,7 @@ class TimedForm(SubjectForm):
         cleaned = super().clean()
         start, end = cleaned.get("start"), cleaned.get("end")
         if start and end and end < start and not cleaned.get("not_applicable"):
-            self.add_error("end", "The end lies before the start: check both times.")
+            self.add_error("end", _("The end lies before the start: check both times."))
         return cleaned
 
     def entered(self) -> Value:
@@ -260,10 +266,10 @@ class HoldPointForm(SubjectForm):
     """Accepted, or not yet."""
 
     accepted = forms.ChoiceField(
-        label="May the next step hide this one?",
-        choices=(("yes", "Accepted"), ("no", "Not accepted")),
+        label=_l("May the next step hide this one?"),
+        choices=(("yes", _l("Accepted")), ("no", _l("Not accepted"))),
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose accepted or not accepted."},
+        error_messages={"required": _l("Choose accepted or not accepted.")},
     )
     entries = ("accepted",)
 

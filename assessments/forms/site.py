@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.actions.site.answers import LONGEST_NOTE
 from assessments.actions.site.imports import MAX_BYTES, read_events_file
@@ -13,11 +14,11 @@ class AnswerForm(forms.Form):
     """Why an event is taken in or left out."""
 
     note = forms.CharField(
-        label="Why",
-        help_text="Kept beside the event, for who asks later.",
+        label=_l("Why"),
+        help_text=_l("Kept beside the event, for who asks later."),
         max_length=LONGEST_NOTE,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write why it is taken in or left out."},
+        error_messages={"required": _l("Write why it is taken in or left out.")},
     )
 
 
@@ -25,11 +26,11 @@ class LossForm(forms.Form):
     """What was done about a loss."""
 
     note = forms.CharField(
-        label="What was done",
-        help_text="Such as what was scored again, and by whom. Kept beside the loss.",
+        label=_l("What was done"),
+        help_text=_l("Such as what was scored again, and by whom. Kept beside the loss."),
         max_length=LONGEST_NOTE,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write what was done about it."},
+        error_messages={"required": _l("Write what was done about it.")},
     )
 
 
@@ -37,10 +38,10 @@ class EventsFileForm(forms.Form):
     """The file; ``document`` is what it holds once the form is valid."""
 
     file = forms.FileField(
-        label="File of the device",
+        label=_l("File of the device"),
         allow_empty_file=True,
-        help_text="The JSON file that the scoring page saved; 5 MB at most.",
-        error_messages={"required": "Choose the file that the scoring page saved."},
+        help_text=_l("The JSON file that the scoring page saved; 5 MB at most."),
+        error_messages={"required": _l("Choose the file that the scoring page saved.")},
     )
     document: dict[str, Any]
 

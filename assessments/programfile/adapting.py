@@ -9,10 +9,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from assessments.programfile.differences import limits_worked_out
 from assessments.programfile.faults import Fault
 from assessments.programfile.schema import PROGRAM
 from assessments.programfile.writing import dump
+from training.said import said
 
 ENDS = ("lower", "upper")
 
@@ -122,7 +125,9 @@ def unconfirmed(
         if new != old and not typed.dimension_sources.get(name):
             yield (
                 f"dimension_source-{name}",
-                f"{name} was {old}: write where the new one comes from.",
+                _("{name} was {before}: write where the new one comes from.").format(
+                    name=name, before=old
+                ),
             )
     old_rows = {row.key: row for row in limit_rows(before)}
     for row in limit_rows(after):
@@ -130,11 +135,13 @@ def unconfirmed(
         ends = (row.lower, row.upper, row.worked_out)
         same = ends == (old_row.lower, old_row.upper, old_row.worked_out)
         if not same and row.source == old_row.source and row.key not in typed.confirmed:
-            was, now = (" to ".join(filter(None, each.worked_out)) for each in (old_row, row))
+            was, now = (_(" to ").join(filter(None, each.worked_out)) for each in (old_row, row))
             yield (
                 f"source-{row.key}",
-                f"The limits were {was} and come to {now} now: write where they come from, or "
-                "confirm that this source holds for them too.",
+                _(
+                    "The limits were {before} and come to {now} now: write where they come from, "
+                    "or confirm that this source holds for them too."
+                ).format(before=was, now=now),
             )
 
 
@@ -154,9 +161,12 @@ def field_of(fault: Fault) -> tuple[str | None, str]:
 
     The field is None where what is at fault cannot be typed there; the sentence names it then.
     """
+    message = said(fault.message)
     for pattern, name in PLACES:
         match = pattern.fullmatch(fault.field)
         if match:
-            return name.format(*match.groups()), f"{fault.message[:1].upper()}{fault.message[1:]}."
-    place = fault.field or "the text"
-    return None, f"In the program's file, at {place}: {fault.message}."
+            return name.format(*match.groups()), f"{message[:1].upper()}{message[1:]}."
+    place = fault.field or _("the text")
+    return None, _("In the program's file, at {place}: {message}.").format(
+        place=place, message=message
+    )

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any, Literal
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+
 from assessments.engine.kinds import Measured
 from assessments.engine.standard import load_standard
 from assessments.programfile.schema import PROGRAM
@@ -19,7 +22,7 @@ Kind = Literal["added", "removed", "changed", "moved"]
 # The version and its author's words stand beside the changes.
 ASIDE = ("format", "version", "changes")
 NAMES = ("key", "name", "hazard", "sum")
-LIMITS = (("lower limit, worked out", 0), ("upper limit, worked out", 1))
+LIMITS = ((N_("lower limit, worked out"), 0), (N_("upper limit, worked out"), 1))
 
 
 @dataclass(frozen=True)
@@ -116,7 +119,14 @@ def _list(
     kept = [key for key in old_rows if key in new_rows]
     now = [key for key in new_rows if key in old_rows]
     if kept != now:
-        yield Change(part, place, f"order of {word(name)}", "moved", shown(kept), shown(now))
+        yield Change(
+            part,
+            place,
+            _("order of {what}").format(what=word(name)),
+            "moved",
+            shown(kept),
+            shown(now),
+        )
 
 
 def _by_name(rows: Sequence[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]] | None:
@@ -161,7 +171,9 @@ def _worked_out(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator
         for what, end in LIMITS:
             first, second = old[key][1][end] or "", texts[end] or ""
             if first != second:
-                yield _change(PARTS["criteria"], _title(key, {"title": title}), what, first, second)
+                yield _change(
+                    PARTS["criteria"], _title(key, {"title": title}), _(what), first, second
+                )
 
 
 def limits_worked_out(

@@ -2,7 +2,11 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from training.errors import Refused
+from training.said import said
 
 SHOWN = 100
 
@@ -17,11 +21,13 @@ class Fault:
     message: str
 
     def sentence(self, filename: str) -> str:
-        """Return the fault on one line, as ``file:line:column: field: what to do``."""
+        """Return the fault on one line, as ``file:line:column: field: what to do``.
+
+        What to do is said in the reader's language.
+        """
+        message = said(self.message)
         place = f"{filename}:{self.line}:{self.column}"
-        return (
-            f"{place}: {self.field}: {self.message}" if self.field else f"{place}: {self.message}"
-        )
+        return f"{place}: {self.field}: {message}" if self.field else f"{place}: {message}"
 
 
 class ProgramFileError(Refused):
@@ -33,7 +39,12 @@ class ProgramFileError(Refused):
         lines = [fault.sentence(filename) for fault in self.faults[:SHOWN]]
         more = len(self.faults) - len(lines)
         if more:
-            lines.append(f"... and {more:,} more; mend these first.")
-        things = "1 thing" if len(self.faults) == 1 else f"{len(self.faults):,} things"
-        message = "\n".join((f"{filename} was not loaded; {things} to mend:", *lines))
+            lines.append(_("... and {count} more; mend these first.").format(count=f"{more:,}"))
+        number = len(self.faults)
+        head = ngettext(
+            "{filename} was not loaded; {count} thing to mend:",
+            "{filename} was not loaded; {count} things to mend:",
+            number,
+        ).format(filename=filename, count=f"{number:,}")
+        message = "\n".join((head, *lines))
         super().__init__(message, field="source")

@@ -4,6 +4,7 @@ from fractions import Fraction
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
+from django.utils.translation import gettext as _
 
 from assessments.models import (
     Criterion,
@@ -45,8 +46,10 @@ def program_document(program: Program) -> dict[str, Any]:
         task, rule = whole.task, whole.pass_rule
     except (PracticalTask.DoesNotExist, PassRule.DoesNotExist):
         raise Refused(
-            f"{whole} has no practical task or no pass rule yet: write them in its program file "
-            "and load that."
+            _(
+                "{whole} has no practical task or no pass rule yet: write them in its program file "
+                "and load that."
+            ).format(whole=whole)
         ) from None
     return {
         "format": FORMAT,

@@ -19,9 +19,9 @@ from assessments.engine.second_look import (
     made_again,
     retake_rule,
 )
-from assessments.engine.standard import load_standard
 from assessments.models import Attempt, Decision, Observation, RetakeDay, Review, SealedStandard
 from assessments.queries.attempts import Standing, current_decision
+from assessments.queries.standards import sealed_standard
 from training.models import CourseRun, Enrolment, Site
 from training.queries.fit import day_at
 
@@ -219,7 +219,7 @@ def _again(
 ) -> Again:
     if rule is None or rule.scope != "open_stages" or newest.pk != of.standard_id:
         return Again()
-    standard = load_standard(of.standard.document)
+    standard = sealed_standard(of.standard.document, of.standard.digest)
     scored_anew = _scored_anew(of, decision.observations, of.standard.document)
     return made_again(standard, decision.document, decision.observations, scored_anew)
 

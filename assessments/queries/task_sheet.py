@@ -10,23 +10,35 @@ from math import ceil, floor
 from typing import Any
 
 from django.db.models import Prefetch
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.engine.errors import EngineError
 from assessments.engine.kinds.checked import Checked
 from assessments.engine.kinds.counted import Counted
 from assessments.engine.kinds.limits import Limits
-from assessments.engine.kinds.measured import STATISTICS, Measured
+from assessments.engine.kinds.measured import Measured
 from assessments.engine.kinds.rated import Rated
 from assessments.engine.numbers import exact, tidy, to_fraction
 from assessments.engine.quantities import base_text, format_quantity
 from assessments.engine.standard import Criterion, Stage, Standard, load_standard
 from assessments.engine.tasksheet import SheetSum, task_sheet
 from assessments.engine.units import UNITS
+from assessments.lengths import numbers
 from assessments.models import Attempt, PracticalTask, SealedStandard
 from assessments.sentences import time_text
 from training.models import Enrolment, Person, Program
+from training.said import said
 
 Document = Mapping[str, Any]
+ONE_READING = N_("One reading must be within.")
+READINGS = {
+    "each": N_("Each of {count} readings must be within."),
+    "mean": N_("The mean of {count} readings must be within."),
+    "largest": N_("The largest of {count} readings must be within."),
+    "smallest": N_("The smallest of {count} readings must be within."),
+    "spread": N_("The spread of {count} readings must be within."),
+}
 
 
 @dataclass(frozen=True)
@@ -153,39 +165,44 @@ def _criterion(criterion: Criterion, unit: str) -> SheetCriterion:
             needed, how = _measured(rule, unit), _reading(rule)
         case Rated() as rule:
             top = len(rule.descriptions) - 1
-            needed = f"Level {rule.met_from} of {top}" + (
-                " or higher" if rule.met_from < top else ""
-            )
+            needed = (
+                _("Level {level} of {top} or higher")
+                if rule.met_from < top
+                else _("Level {level} of {top}")
+            ).format(level=rule.met_from, top=top)
             levels = [
                 (text, level >= rule.met_from) for level, text in enumerate(rule.descriptions)
             ]
         case Checked() as rule:
-            needed = "Yes" if rule.expected else "No"
+            needed = _("Yes") if rule.expected else _("No")
         case Counted() as rule:
-            needed = "None" if rule.limits.upper == 0 else rule.limits.text(str)
-            how = f"Counted: {rule.what}."
+            needed = _("None") if rule.limits.upper == 0 else numbers(said(rule.limits.text(str)))
+            how = _("Counted: {what}.").format(what=rule.what)
         case rule:
-            needed, how = rule.limits.text(lambda base: time_text(base, rule.unit)), "Timed."
+            needed = numbers(said(rule.limits.text(lambda base: time_text(base, rule.unit))))
+            how = _("Timed.")
     return SheetCriterion(criterion, needed, how, levels)
 
 
 def _measured(rule: Measured, unit: str) -> str:
-    needed = rule.limits.text(rule.show)
+    needed = numbers(said(rule.limits.text(rule.show)))
     if rule.quantity == "length" and rule.unit != unit:
-        return f"{needed} ({rule.limits.text(lambda base: base_text(base, unit))})"
+        other = rule.limits.text(lambda base: base_text(base, unit))
+        return f"{needed} ({numbers(said(other))})"
     return needed
 
 
 def _reading(rule: Measured) -> str:
     """Return how many readings are taken, with what, and what room they must leave."""
-    number = f"{STATISTICS[rule.statistic]} of {rule.readings} readings"
-    said = f"{number if rule.readings > 1 else 'One reading'} must be within."
+    how = ONE_READING if rule.readings == 1 else READINGS[rule.statistic]
+    sentences = [_(how).format(count=rule.readings)]
     if rule.instrument is not None:
-        said += f" Read with: {rule.instrument.name}."
+        sentences.append(_("Read with: {name}.").format(name=rule.instrument.name))
     sure = _acceptance(rule)
     if sure is not None:
-        said += f" Counts as met, guard band taken off: {sure.text(rule.show)}."
-    return said
+        limits = numbers(said(sure.text(rule.show)))
+        sentences.append(_("Counts as met, guard band taken off: {limits}.").format(limits=limits))
+    return " ".join(sentences)
 
 
 def _acceptance(rule: Measured) -> Limits | None:

@@ -4,8 +4,11 @@ from collections.abc import Iterable
 
 from django.db.models import Count, Exists, OuterRef, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from assessments.models import Attempt, SealedStandard
+from training.dates import day_text
 from training.models import Person, Role
 from training.queries.programs import latest_led
 from training.queries.scope import runs_visible_to
@@ -20,10 +23,12 @@ def standards_to_seal(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     sealed = SealedStandard.objects.filter(program=OuterRef("pk"))
     for program in latest_led(person).filter(~Exists(sealed)):
         yield Todo(
-            f"Seal the passing standard of {program.title}",
-            f"{program.code}, version {program.version}. No attempt can start before.",
+            _("Seal the passing standard of {title}").format(title=program.title),
+            _("{code}, version {version}. No attempt can start before.").format(
+                code=program.code, version=program.version
+            ),
             reverse("standard", args=[program.pk]),
-            "Look at the draft",
+            _("Look at the draft"),
         )
 
 
@@ -42,10 +47,15 @@ def attempts_to_finish(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
         .order_by("starts_on", "id")
     )
     for run in runs:
-        attempts = "1 attempt" if run.waiting == 1 else f"{run.waiting} attempts"
         yield Todo(
-            f"Finish {attempts} at {run.program.title}",
-            f"{run.site}, {run.starts_on:%d %b %Y}. Score what is missing, then decide.",
+            ngettext(
+                "Finish {count} attempt at {title}",
+                "Finish {count} attempts at {title}",
+                run.waiting,
+            ).format(count=run.waiting, title=run.program.title),
+            _("{site}, {starts_on}. Score what is missing, then decide.").format(
+                site=run.site, starts_on=day_text(run.starts_on)
+            ),
             reverse("run", args=[run.pk]),
-            "See the attempts",
+            _("See the attempts"),
         )

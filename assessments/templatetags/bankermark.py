@@ -6,10 +6,12 @@ Numbers and words follow the active language, lengths the unit that the reader w
 
 from collections.abc import Iterator, Mapping
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from django import template
 from django.forms import BaseForm, BoundField
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
@@ -20,8 +22,10 @@ from assessments.engine.numbers import exact, is_exact
 from assessments.engine.units import UNITS
 from assessments.numberline import Mark, Speech, described, number_line_svg
 from assessments.sentences import time_text
+from training.said import said
 
 register = template.Library()
+register.filter("said", said)
 
 # Word, tone (colour) and shape of each result of an attempt or a criterion.
 RESULTS: dict[str, tuple[str, str, str]] = {
@@ -47,11 +51,18 @@ UNIT_WORDS = {
 }
 
 
-@register.inclusion_tag("includes/status.html")
-def status(result: str, size: str = "") -> dict[str, str]:
+@register.simple_tag
+def status(result: str, size: str = "") -> SafeString:
     """Show a result as word, shape and colour; KeyError for a result the engine does not give."""
     word, tone, shape = RESULTS[result]
-    return {"word": _(word), "tone": tone, "shape": shape, "size": size}
+    return _status(_(word), tone, shape, size)
+
+
+@lru_cache(maxsize=256)
+def _status(word: str, tone: str, shape: str, size: str) -> SafeString:
+    # A page shows the same few again and again.
+    said = {"word": word, "tone": tone, "shape": shape, "size": size}
+    return mark_safe(render_to_string("includes/status.html", said))
 
 
 @register.filter

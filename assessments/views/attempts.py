@@ -5,6 +5,7 @@ import uuid
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from assessments.actions.attempts import start_attempt
@@ -27,7 +28,7 @@ def assessable_attempt(person: Person, pk: uuid.UUID) -> Attempt:
     """Return the attempt; Http404 for a stranger, PermissionDenied for who may only read it."""
     attempt = visible_attempt(person, pk)
     if not attempts_assessable_by(person).filter(pk=pk).exists():
-        raise PermissionDenied("Only a lead or an instructor of the run scores this attempt.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run scores this attempt."))
     return attempt
 
 

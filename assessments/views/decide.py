@@ -6,6 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
@@ -41,7 +42,7 @@ def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     attempt = assessable_attempt(person, pk)
     if attempt.state != Attempt.State.OPEN:
-        messages.info(request, "This attempt is signed off already.")
+        messages.info(request, _("This attempt is signed off already."))
         return redirect("attempt", attempt.pk)
     sheet = score_sheet(attempt, person)
     if request.method != "POST" and "look" not in request.GET and sheet.begun_beside_another:
@@ -62,7 +63,10 @@ def attempt_decide(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             seen=request.POST.get("seen", ""),
         )
         if decision is not None:
-            messages.success(request, f"Signed off: {decision.get_result_display().lower()}.")
+            messages.success(
+                request,
+                _("Signed off: {result}.").format(result=decision.get_result_display().lower()),
+            )
             return redirect("attempt", attempt.pk)
     found = report(
         attempt.standard.document,

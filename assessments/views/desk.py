@@ -5,6 +5,7 @@ from itertools import groupby
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from assessments.forms.desk import CompareForm
@@ -52,7 +53,7 @@ def _asked_for(asked: str, others: list[Program]) -> Program | None:
     for each in others:
         if str(each.pk) == asked:
             return each
-    raise Http404("There is no such program to compare with.")
+    raise Http404(_("There is no such program to compare with."))
 
 
 def _compared(before: Program, after: Program) -> dict[str, object]:

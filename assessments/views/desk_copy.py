@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from assessments.actions.program_copy import NotCopied, copy_program
@@ -26,7 +27,9 @@ def program_copy(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     program = get_object_or_404(drafts_visible_to(person).select_related("provider"), pk=pk)
     if not is_lead(person, program.provider):
-        raise PermissionDenied(f"Only a training lead of {program.provider} may do this.")
+        raise PermissionDenied(
+            _("Only a training lead of {provider} may do this.").format(provider=program.provider)
+        )
     try:
         form = CopyForm(sent(request), document=program_document(program))
     except Refused as refused:
@@ -35,7 +38,10 @@ def program_copy(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     copy = _copy(form, person, program) if form.is_valid() else None
     if copy is not None:
         messages.success(
-            request, f"{copy} is made of {program.code}, version {program.version}. Read it here."
+            request,
+            _("{copy} is made of {code}, version {version}. Read it here.").format(
+                copy=copy, code=program.code, version=program.version
+            ),
         )
         return redirect("standard", copy.pk)
     context = {"form": form, "program": program}

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -38,7 +39,7 @@ def attempt_paper(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     attempt = assessable_attempt(person, pk)
     if attempt.state != Attempt.State.OPEN:
-        messages.info(request, "This attempt is signed off: nothing more is scored.")
+        messages.info(request, _("This attempt is signed off: nothing more is scored."))
         return redirect("attempt", attempt.pk)
     people = assessors_keyed_for(person, attempt)
     assessor = _assessor(request, people)
@@ -72,7 +73,7 @@ def _assessor(request: HttpRequest, people: list[Person]) -> Person:
     for each in people:
         if str(each.pk) == asked:
             return each
-    raise Http404("Nobody whose sheet you may key in has this number.")
+    raise Http404(_("Nobody whose sheet you may key in has this number."))
 
 
 def _sent_form(request: HttpRequest, person: Person) -> tuple[PaperForm, Scan | None]:
@@ -113,7 +114,12 @@ def _key_in(
                 show(form, refused)
         else:
             drop_scan(person, sheet.pk)
-            messages.success(request, f"Keyed in from paper: {sheet.readings.count()} entries.")
+            messages.success(
+                request,
+                _("Keyed in from paper: {readings} entries.").format(
+                    readings=sheet.readings.count()
+                ),
+            )
             return True
     if scan is not None and "sheet" in form.cleaned_data:
         hold_scan(person, form.cleaned_data["sheet"], scan)

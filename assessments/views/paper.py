@@ -1,5 +1,7 @@
 """Which paper a document is printed on."""
 
+from django.utils.translation import gettext as _
+
 from training.documents import PAPERS, Paper
 from training.errors import Refused
 from training.models import Program
@@ -16,5 +18,7 @@ def paper_for(asked: str | None, program: Program) -> Paper:
         if asked == paper:
             return paper
     raise Refused(
-        f"There is no paper “{asked[:40]}” here: ask for {' or '.join(PAPERS)}, or leave it out."
+        _("There is no paper “{asked}” here: ask for {papers}, or leave it out.").format(
+            asked=asked[:40], papers=_(" or ").join(PAPERS)
+        )
     )

@@ -58,7 +58,7 @@ def attempt_score_subject(request: HttpRequest, pk: uuid.UUID, kind: str, key: s
         sheet = score_sheet(attempt, person)
         line = sheet.line(kind, key)
         if line is None:
-            raise Http404(f"The standard has no {kind} {key}.")
+            raise Http404(_("The standard has no {kind} {key}.").format(kind=kind, key=key))
         if line.stands:
             messages.info(
                 request, _("This stands from the attempt before: it is not scored again.")
@@ -77,7 +77,7 @@ def attempt_score_subject(request: HttpRequest, pk: uuid.UUID, kind: str, key: s
 
 
 def _over(request: HttpRequest, attempt: Attempt) -> HttpResponse:
-    messages.info(request, "This attempt is signed off: nothing more is scored.")
+    messages.info(request, _("This attempt is signed off: nothing more is scored."))
     return redirect("attempt", attempt.pk)
 
 
@@ -120,7 +120,7 @@ def _record(
 def _undo(request: HttpRequest, person: Person, attempt: Attempt, line: Line) -> HttpResponse:
     form = UndoForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Nothing was taken back: press the key on this page once more.")
+        messages.error(request, _("Nothing was taken back: press the key on this page once more."))
     elif act_or_say(
         request,
         record_from_page,
@@ -129,7 +129,7 @@ def _undo(request: HttpRequest, person: Person, attempt: Attempt, line: Line) ->
         device=device_of(request.session),
         entry=_entry(line, form.cleaned_data, {"cleared": True}),
     ):
-        messages.success(request, "Taken back: nothing is scored here now.")
+        messages.success(request, _("Taken back: nothing is scored here now."))
     return redirect(_address(attempt, line))
 
 

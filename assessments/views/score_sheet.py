@@ -9,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.http import require_safe
 
 from assessments.models import Attempt
@@ -23,7 +25,7 @@ from training.queries.scope import enrolments_visible_to
 from training.views.runs import visible_run
 from training.views.who import person_of
 
-NOTHING_TO_PRINT = (
+NOTHING_TO_PRINT = N_(
     "There is no score sheet to print: seal a passing standard first, and enrol somebody who has "
     "not met it yet."
 )
@@ -35,7 +37,7 @@ def score_sheet_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     enrolment = _assessable(person, pk)
     sheet = printed_sheet(enrolment)
-    title = f"Score sheet of {enrolment.person}"
+    title = _("Score sheet of {person}").format(person=enrolment.person)
     return _pdf(request, person, enrolment.run, [sheet] if sheet else [], title)
 
 
@@ -45,7 +47,7 @@ def run_score_sheets(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     run = visible_run(person, pk)
     sheets = [each for each in printed_sheets(run) if each.enrolment.person_id != person.pk]
-    return _pdf(request, person, run, sheets, f"Score sheets, {run.site}")
+    return _pdf(request, person, run, sheets, _("Score sheets, {site}").format(site=run.site))
 
 
 @require_safe
@@ -56,7 +58,10 @@ def enrolment_paper(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     if attempt is not None:
         return redirect("attempt_paper", attempt.pk)
     messages.info(
-        request, f"No attempt of {enrolment.person} is open: start it, then key in the sheet."
+        request,
+        _("No attempt of {person} is open: start it, then key in the sheet.").format(
+            person=enrolment.person
+        ),
     )
     return redirect("run", enrolment.run_id)
 
@@ -66,7 +71,7 @@ def _assessable(person: Person, pk: uuid.UUID) -> Enrolment:
     visible = enrolments_visible_to(person).select_related("person", "run__program", "run__site")
     enrolment = get_object_or_404(visible, pk=pk)
     if enrolment.person_id == person.pk or not may_assess(person, enrolment.run):
-        raise PermissionDenied("Only a lead or an instructor of the run scores this trainee.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run scores this trainee."))
     return enrolment
 
 
@@ -74,7 +79,7 @@ def _pdf(
     request: HttpRequest, person: Person, run: CourseRun, sheets: list[PrintedSheet], title: str
 ) -> HttpResponse:
     if not sheets:
-        messages.error(request, NOTHING_TO_PRINT)
+        messages.error(request, _(NOTHING_TO_PRINT))
         return redirect("run", run.pk)
     context = {"run": run, "program": run.program, "sheets": [_with_code(each) for each in sheets]}
     try:
@@ -101,5 +106,10 @@ def _with_code(sheet: PrintedSheet) -> dict[str, object]:
     else:
         path = reverse("enrolment_paper", args=[sheet.enrolment.pk])
     address = f"{settings.BASE_URL}{path}"
-    code = qr_svg(address, title=f"QR code that leads to {address}, where this sheet is keyed in")
+    code = qr_svg(
+        address,
+        title=_("QR code that leads to {address}, where this sheet is keyed in").format(
+            address=address
+        ),
+    )
     return {"sheet": sheet, "address": address, "code": mark_safe(code)}

@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from assessments.actions.sealing import NotReady, faults_in, seal_standard
@@ -60,7 +61,10 @@ def _parts(found: Coverage) -> list[tuple[str, list[tuple[Column, list[tuple[Row
         (column, [(row, row.weights[place] or "") for row in found.rows])
         for place, column in enumerate(found.criteria)
     ]
-    return [("Modules that teach it", taught), ("Criteria that assess it, by weight", assessed)]
+    return [
+        (_("Modules that teach it"), taught),
+        (_("Criteria that assess it, by weight"), assessed),
+    ]
 
 
 @require_safe
@@ -75,7 +79,9 @@ def standard_seal(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person = person_of(request)
     program = get_object_or_404(programs_visible_to(person).select_related("provider"), pk=pk)
     if not is_lead(person, program.provider):
-        raise PermissionDenied(f"Only a training lead of {program.provider} may do this.")
+        raise PermissionDenied(
+            _("Only a training lead of {provider} may do this.").format(provider=program.provider)
+        )
     form = SealForm(request.POST)
     if form.is_valid():
         try:
@@ -88,7 +94,10 @@ def standard_seal(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             show(form, refused)
         else:
             messages.success(
-                request, f"Standard {sealed.serial} is sealed: attempts can start under it."
+                request,
+                _("Standard {serial} is sealed: attempts can start under it.").format(
+                    serial=sealed.serial
+                ),
             )
             return redirect("sealed_standard", sealed.pk)
     return _page(request, person, pk, form)
@@ -124,7 +133,7 @@ def _page(
     if drafts_visible_to(person).filter(pk=pk).exists():
         context |= _draft(person, program, sealed, form)
     elif not sealed:
-        raise Http404("No standard of this program is sealed.")
+        raise Http404(_("No standard of this program is sealed."))
     return render(request, "assessments/standard.html", context, status=422 if form else 200)
 
 

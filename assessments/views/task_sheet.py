@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from assessments.engine.errors import EngineError
@@ -36,7 +37,9 @@ def task_sheet_pdf(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     program, sheet, enrolment = context["program"], context["sheet"], context["enrolment"]
     try:
         paper = paper_for(request.GET.get("paper"), program)
-        title = f"Task sheet: {sheet.title}" + (f", {enrolment.person}" if enrolment else "")
+        title = _("Task sheet: {title}").format(title=sheet.title)
+        if enrolment:
+            title = f"{title}, {enrolment.person}"
         pdf = render_pdf("documents/task_sheet.html", context, paper=paper, title=title)
     except Refused as refused:
         return render(request, PAGE, {**context, "refused": refused.message}, status=400)
@@ -79,6 +82,6 @@ def _enrolment(person: Person, standard: SealedStandard, asked: str | None) -> E
     try:
         key = uuid.UUID(asked)
     except ValueError:
-        raise Http404("This is no enrolment.") from None
+        raise Http404(_("This is no enrolment.")) from None
     visible = enrolments_visible_to(person).filter(run__program=standard.program_id)
     return get_object_or_404(visible.select_related("person", "run__site"), pk=key)

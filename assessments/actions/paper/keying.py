@@ -9,17 +9,20 @@ from django.core.exceptions import PermissionDenied
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.pages import Device, Entry, record_from_page
 from assessments.models import Attempt, Observation, PaperObservation, PaperSheet
 from assessments.queries.paper import assessors_keyed_for
 from assessments.queries.scope import attempts_assessable_by
 from training.actions.log import write_log
+from training.dates import moment_text
 from training.errors import Refused
 from training.models import Person
 from training.scans import Scan
 
-KEPT_ALREADY = (
+KEPT_ALREADY = N_(
     "This sheet is kept already, with other entries than these. Open the attempt to see it; to "
     "correct it, open this page anew."
 )
@@ -47,7 +50,9 @@ def key_in(
     _require(actor, attempt, assessor)
     _require_moment(attempt, scored_at)
     if not entries:
-        raise Refused("Nothing is entered yet: key in what stands on the sheet.", field="entries")
+        raise Refused(
+            _("Nothing is entered yet: key in what stands on the sheet."), field="entries"
+        )
     if actor != assessor:
         entries = [_named(entry, actor) for entry in entries]
     keyed = PaperSheet(
@@ -74,25 +79,28 @@ def key_in(
 
 def _require(actor: Person, attempt: Attempt, assessor: Person) -> None:
     if not attempts_assessable_by(actor).filter(pk=attempt.pk).exists():
-        raise PermissionDenied("Only a lead or an instructor of the run scores this attempt.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run scores this attempt."))
     if assessor not in assessors_keyed_for(actor, attempt):
-        raise PermissionDenied("Only a training lead keys in for an instructor of the run.")
+        raise PermissionDenied(_("Only a training lead keys in for an instructor of the run."))
 
 
 def _require_moment(attempt: Attempt, scored_at: datetime) -> None:
     if scored_at > timezone.now():
-        raise Refused("This lies in the future: write when it was scored.", field="scored_at")
+        raise Refused(_("This lies in the future: write when it was scored."), field="scored_at")
     # The page asks for minutes: what was sealed inside that minute may have been before.
     if scored_at < attempt.standard.sealed_at.replace(second=0, microsecond=0):
         sealed = timezone.localtime(attempt.standard.sealed_at)
         raise Refused(
-            f"The passing standard was sealed only on {sealed:%d %b %Y at %H:%M}: nothing was "
-            "scored under it before. Check the day and the time.",
+            _(
+                "The passing standard was sealed only on {sealed}: nothing was "
+                "scored under it before. Check the day and the time."
+            ).format(sealed=moment_text(sealed)),
             field="scored_at",
         )
 
 
 def _named(entry: Entry, actor: Person) -> Entry:
+    # It is kept in the note, so it stays in one language.
     said = f"Keyed in from paper by {actor}."
     return replace(entry, note=f"{entry.note}\n{said}" if entry.note else said)
 

@@ -6,6 +6,8 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.acceptance import CORRECTED_MEANWHILE, SCORED_ALREADY
 from assessments.actions.observations import record_observation
@@ -20,7 +22,7 @@ from training.models import Person
 # Where something else of the same assessor stands, taking in means to put this in its place.
 IN_PLACE = (SCORED_ALREADY, CORRECTED_MEANWHILE)
 LONGEST_NOTE = 2000
-NO_LONGER = "{who} no longer assesses this run, or works on it: this cannot be taken in."
+NO_LONGER = N_("{who} no longer assesses this run, or works on it: this cannot be taken in.")
 
 
 @transaction.atomic
@@ -36,14 +38,17 @@ def answer_set_aside(
     """
     locked = SetAside.objects.select_for_update(of=("self",)).get(pk=set_aside.pk)
     if locked.pack is None or not may_assess(actor, locked.pack.run):
-        raise PermissionDenied("Only a lead or an instructor of the run answers this.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run answers this."))
     note = note.strip()
     if not note:
-        raise Refused("Write why.", field="note")
+        raise Refused(_("Write why."), field="note")
     if len(note) > LONGEST_NOTE or "\0" in note:
-        raise Refused(f"Keep the note to {LONGEST_NOTE} characters of text.", field="note")
+        raise Refused(
+            _("Keep the note to {most} characters of text.").format(most=LONGEST_NOTE),
+            field="note",
+        )
     if SetAsideAnswer.objects.filter(set_aside=locked).exists():
-        raise Refused("This was answered meanwhile. Look at the answer.")
+        raise Refused(_("This was answered meanwhile. Look at the answer."))
     observation = _take_in(locked, locked.pack) if take_in else None
     answer = SetAsideAnswer.objects.create(
         set_aside=locked, observation=observation, note=note, by=actor
@@ -90,7 +95,7 @@ def stands_now(set_aside: SetAside) -> Observation | None:
 def event_of(set_aside: SetAside) -> dict[str, Any]:
     """Return the event as it would be recorded now."""
     if set(set_aside.body) == {"json"}:
-        raise Refused("What was sent cannot be read as an event: it can only be left out.")
+        raise Refused(_("What was sent cannot be read as an event: it can only be left out."))
     current = stands_now(set_aside)
     if set_aside.reason in IN_PLACE:
         return {**set_aside.body, "replaces": str(current.pk) if current else None}
@@ -108,7 +113,7 @@ def _take_in(set_aside: SetAside, pack: Pack) -> Observation | None:
             return None
         return record_observation(actor=assessor, event=event)
     except PermissionDenied:
-        raise Refused(NO_LONGER.format(who=assessor)) from None
+        raise Refused(_(NO_LONGER).format(who=assessor)) from None
 
 
 def _check_run(event: Mapping[str, Any], pack: Pack) -> None:
@@ -119,4 +124,4 @@ def _check_run(event: Mapping[str, Any], pack: Pack) -> None:
         attempt = None
     of_run = Attempt.objects.filter(enrolment__run=pack.run_id)
     if attempt is None or not of_run.filter(pk=attempt).exists():
-        raise Refused("This run has no such attempt: it can only be left out.")
+        raise Refused(_("This run has no such attempt: it can only be left out."))

@@ -13,6 +13,9 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import DataError, IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
+from django.utils.translation import override
 
 from assessments.actions import acceptance as reasons
 from assessments.actions.acceptance import (
@@ -35,13 +38,14 @@ from assessments.models import Observation, Pack, SetAside
 from assessments.queries.site.known import Known, known_around
 from training.actions.log import write_log
 from training.errors import Refused
+from training.said import said
 
 STORED = "stored"
 ALREADY = "already"
 ASIDE = "aside"
-CLASH = "This id is stored with other content. That one stands; what came now is kept aside."
+CLASH = N_("This id is stored with other content. That one stands; what came now is kept aside.")
 
-OTHER_DEVICE = (
+OTHER_DEVICE = N_(
     "This names another device than the one on which the run was taken up. Ask who scored it on "
     "which device, then take it in or leave it out."
 )
@@ -65,7 +69,8 @@ class Result:
         named: dict[str, Any] = {"id": self.id}
         if self.id is None:
             named["place"] = self.place
-        return {**named, "result": self.result, "reason": self.reason, "sentence": self.sentence}
+        sentence = said(self.sentence) if self.sentence else self.sentence
+        return {**named, "result": self.result, "reason": self.reason, "sentence": sentence}
 
 
 @dataclass(frozen=True)
@@ -107,6 +112,7 @@ def receive_sent(pack: Pack, events: Sequence[Any]) -> list[Result]:
 
 
 @transaction.atomic
+@override("en")  # why an event is set aside is kept in one language
 def receive(pack: Pack, events: Sequence[Any]) -> list[Result]:
     """Take in ``events`` as the assessor of ``pack`` and return a result for each, in order.
 
@@ -141,7 +147,7 @@ def _read(pack: Pack, place: int, event: Any) -> Sent:
     named = readable_id(event)
     try:
         if named is None:
-            raise _no("The event has no id that it can be answered by.")
+            raise _no(_("The event has no id that it can be answered by."))
         _check_kind(event)
         read = read_photo_event(event) if "kind" in event else read_event(event)
         content = digest({**event, "assessor": str(pack.assessor_id)})
@@ -156,12 +162,14 @@ def _check_kind(event: Mapping[str, Any]) -> None:
     version = event.get("schema_version")
     if isinstance(version, int) and version > SCHEMA_VERSION:
         raise _no(
-            f"The event has schema version {version}; this server reads {SCHEMA_VERSION}. It is "
-            "read again once the server is brought up to date.",
+            _(
+                "The event has schema version {version}; this server reads {number}. It is "
+                "read again once the server is brought up to date."
+            ).format(version=version, number=SCHEMA_VERSION),
             reasons.SCHEMA_TOO_NEW,
         )
     if "kind" in event and event["kind"] != PHOTO:
-        raise _no("This server knows no event of this kind.", reasons.UNKNOWN_KIND)
+        raise _no(_("This server knows no event of this kind."), reasons.UNKNOWN_KIND)
 
 
 def _known(pack: Pack, sent: Sequence[Sent]) -> Known:
@@ -202,7 +210,7 @@ def _standing(known: Known, each: Sent) -> Event | PhotoEvent | None:
         reason, sentence = known.aside[each.kept_as][each.digest]
         raise _no(sentence, reason)
     if read is None:
-        raise each.fault or _no("The event cannot be read.")
+        raise each.fault or _no(_("The event cannot be read."))
     if read.id in known.stored:
         raise OtherContent(CLASH, each.event)
     if read.device != each.pack.device:
@@ -218,15 +226,17 @@ def _standing(known: Known, each: Sent) -> Event | PhotoEvent | None:
 def _check_attempt(known: Known, pack: Pack, key: uuid.UUID) -> None:
     attempt = known.attempts.get(key)
     if attempt is None:
-        raise _no("The server has no such attempt.", reasons.UNKNOWN_ATTEMPT)
+        raise _no(_("The server has no such attempt."), reasons.UNKNOWN_ATTEMPT)
     if attempt.run != pack.run_id:
-        raise _no("This attempt is not one of the run that was taken up.", reasons.NOT_OF_RUN)
+        raise _no(_("This attempt is not one of the run that was taken up."), reasons.NOT_OF_RUN)
     if attempt.own:
-        raise _no("Nobody assesses the own work.", reasons.NO_AUTHORITY)
+        raise _no(_("Nobody assesses the own work."), reasons.NO_AUTHORITY)
     if not known.may_assess:
         raise _no(
-            "Who scored this no longer leads or teaches the run. It is kept, and a training "
-            "lead answers what becomes of it.",
+            _(
+                "Who scored this no longer leads or teaches the run. It is kept, and a training "
+                "lead answers what becomes of it."
+            ),
             reasons.NO_AUTHORITY,
         )
 
@@ -246,7 +256,7 @@ def _insert(each: Sent) -> None:
         refusal = not_taken(error) if isinstance(error, IntegrityError) else None
         if refusal is None and Observation.objects.filter(pk=row.pk).exists():
             refusal = OtherContent(CLASH, each.event)
-        raise refusal or _no("The database cannot hold this event as it is.") from error
+        raise refusal or _no(_("The database cannot hold this event as it is.")) from error
 
 
 def _photo(each: Sent) -> None:
@@ -260,7 +270,7 @@ def _photo(each: Sent) -> None:
     except Refused as error:
         raise _no(error.message) from error
     except (IntegrityError, DataError) as error:
-        raise _no("The database cannot hold this event as it is.") from error
+        raise _no(_("The database cannot hold this event as it is.")) from error
 
 
 def _keep(known: Known, sent: Sequence[Sent], results: Mapping[int, Result]) -> None:

@@ -14,6 +14,7 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from assessments.actions.events import uuid_at
 from assessments.actions.site.batches import Result, receive
@@ -46,16 +47,22 @@ class Imported:
 def read_events_file(data: bytes) -> dict[str, Any]:
     """Return the document in a file; raise Refused where it is none that a device saves."""
     if len(data) > MAX_BYTES:
-        raise Refused(f"This file has {len(data):,} bytes: 5 MB at most are read.", field="file")
+        raise Refused(
+            _("This file has {count} bytes: 5 MB at most are read.").format(count=f"{len(data):,}"),
+            field="file",
+        )
     try:
         document = json.loads(data)
     except (ValueError, RecursionError):
         raise Refused(
-            "This is not JSON. Choose the file that the scoring page saved.", field="file"
+            _("This is not JSON. Choose the file that the scoring page saved."), field="file"
         ) from None
     if not isinstance(document, dict) or document.get("schema") != SCHEMA:
         raise Refused(
-            f"This file is not of the form {SCHEMA}. Choose the file that the scoring page saved.",
+            _(
+                "This file is not of the form {schema}. Choose the file that the scoring page "
+                "saved."
+            ).format(schema=SCHEMA),
             field="file",
         )
     return document
@@ -73,7 +80,7 @@ def import_events(*, actor: Person, document: Mapping[str, Any]) -> Imported:
     assessor = next(iter(packs.values())).assessor
     for pack in packs.values():
         if actor != assessor and not is_lead(actor, pack.run.program.provider):
-            raise PermissionDenied("A training lead reads in what another person scored.")
+            raise PermissionDenied(_("A training lead reads in what another person scored."))
     results = _receive(packs, events)
     counts = Counter(each.result for each in results)
     for pack in packs.values():
@@ -84,17 +91,22 @@ def import_events(*, actor: Person, document: Mapping[str, Any]) -> Imported:
 def _read(document: Mapping[str, Any]) -> tuple[uuid.UUID, list[Any]]:
     for name in ("device", "events"):
         if name not in document:
-            raise Refused(f"The file has no {name}.", field="file")
+            raise Refused(_("The file has no {name}.").format(name=name), field="file")
     for name in document:
         if name not in FIELDS:
-            raise Refused(f"A file of the form {SCHEMA} has no field {name}.", field="file")
+            raise Refused(
+                _("A file of the form {schema} has no field {name}.").format(
+                    schema=SCHEMA, name=name
+                ),
+                field="file",
+            )
     events = document["events"]
     if not isinstance(events, list) or not events:
-        raise Refused("The file holds no events: there is nothing to read in.", field="file")
+        raise Refused(_("The file holds no events: there is nothing to read in."), field="file")
     try:
         return uuid_at(document, "device"), events
     except Refused:
-        raise Refused("The file's device is not a UUID.", field="file") from None
+        raise Refused(_("The file's device is not a UUID."), field="file") from None
 
 
 def _packs(device: uuid.UUID, named: object) -> dict[uuid.UUID, Pack]:
@@ -102,19 +114,24 @@ def _packs(device: uuid.UUID, named: object) -> dict[uuid.UUID, Pack]:
     rows = Pack.objects.filter(device=device).select_related("assessor", "run__program__provider")
     if named is not None:
         if not (str(named).isascii() and str(named).isdigit() and len(str(named)) < 19):
-            raise Refused("The file's assessor is not the id of a person.", field="file")
+            raise Refused(_("The file's assessor is not the id of a person."), field="file")
         rows = rows.filter(assessor=int(str(named)))
     found = list(rows.order_by("-taken_at", "pk"))
     if not found:
         raise Refused(
-            "Nothing was taken up from this server on the device and by the assessor of this "
-            "file. Read it in on the server that the device belongs to.",
+            _(
+                "Nothing was taken up from this server on the device and by the assessor of this "
+                "file. Read it in on the server that the device belongs to."
+            ),
             field="file",
         )
     if len({pack.assessor_id for pack in found}) > 1:
         raise Refused(
-            "Several people scored on this device, and the file does not say whose events these "
-            "are. Save it anew on the device.",
+            _(
+                "Several people scored on this device, and the file does not say whose events "
+                "these "
+                "are. Save it anew on the device."
+            ),
             field="file",
         )
     packs: dict[uuid.UUID, Pack] = {}

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from assessments.actions.events import LARGEST_SEQ, time_at, uuid_at
 from assessments.actions.site.packs import hold_open
@@ -41,13 +42,13 @@ def read_loss(sent: Mapping[str, Any]) -> Loss:
     """
     for name in FIELDS:
         if name not in sent:
-            raise Refused(f"The loss has no {name}.", field=name)
+            raise Refused(_("The loss has no {name}.").format(name=name), field=name)
     for name in sent:
         if name not in FIELDS:
-            raise Refused(f"A loss has no field {name}.", field=name)
+            raise Refused(_("A loss has no field {name}.").format(name=name), field=name)
     last, found = _count(sent, "last"), _count(sent, "found")
     if found >= last:
-        raise Refused("Nothing is lost: found must be below last.", field="found")
+        raise Refused(_("Nothing is lost: found must be below last."), field="found")
     return Loss(
         device=uuid_at(sent, "device"),
         epoch=uuid_at(sent, "epoch"),
@@ -97,14 +98,17 @@ def answer_loss(*, actor: Person, loss: DeviceLoss, note: str) -> DeviceLossAnsw
     """
     locked = DeviceLoss.objects.select_for_update(of=("self",)).get(pk=loss.pk)
     if locked.pack is None or not may_assess(actor, locked.pack.run):
-        raise PermissionDenied("Only a lead or an instructor of the run answers this.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run answers this."))
     note = note.strip()
     if not note:
-        raise Refused("Write what was done.", field="note")
+        raise Refused(_("Write what was done."), field="note")
     if len(note) > LONGEST_NOTE or "\0" in note:
-        raise Refused(f"Keep the note to {LONGEST_NOTE} characters of text.", field="note")
+        raise Refused(
+            _("Keep the note to {most} characters of text.").format(most=LONGEST_NOTE),
+            field="note",
+        )
     if DeviceLossAnswer.objects.filter(loss=locked).exists():
-        raise Refused("This was answered meanwhile. Look at the answer.")
+        raise Refused(_("This was answered meanwhile. Look at the answer."))
     answer = DeviceLossAnswer.objects.create(loss=locked, note=note, by=actor)
     write_log(actor=actor, verb="device.loss_answered", subject=locked, data={"note": note})
     return answer
@@ -113,5 +117,7 @@ def answer_loss(*, actor: Person, loss: DeviceLoss, note: str) -> DeviceLossAnsw
 def _count(sent: Mapping[str, Any], name: str) -> int:
     value = sent[name]
     if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= LARGEST_SEQ:
-        raise Refused(f"The loss's {name} must be a whole number from 0.", field=name)
+        raise Refused(
+            _("The loss's {name} must be a whole number from 0.").format(name=name), field=name
+        )
     return value

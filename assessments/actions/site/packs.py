@@ -13,6 +13,8 @@ from django.core import signing
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.attempts import cannot_start, start_attempt
 from assessments.models import Attempt, Pack
@@ -27,8 +29,8 @@ SALT = "bankermark.pack"
 # So long after the run's last day a device can still send what was scored on it: two weeks for
 # a phone that lay in a site box over a holiday.
 SENDING_DAYS = 14
-ONLY_ASSESSORS = "Only a lead or an instructor of the run takes it up."
-NOBODY = (
+ONLY_ASSESSORS = N_("Only a lead or an instructor of the run takes it up.")
+NOBODY = N_(
     "Nobody on this run has an open attempt that you may score: enrol a trainee, or "
     "start an attempt on the page of the run."
 )
@@ -52,17 +54,18 @@ def take_pack(
     nobody has an open attempt to score.
     """
     if not may_assess(actor, run):
-        raise PermissionDenied(ONLY_ASSESSORS)
+        raise PermissionDenied(_(ONLY_ASSESSORS))
     if run.state != CourseRun.State.OPEN:
         raise Refused(
-            f"This course run is {run.get_state_display().lower()}: "
-            "it is taken up only while it is open.",
+            _("This course run is {state}: it is taken up only while it is open.").format(
+                state=run.get_state_display().lower()
+            ),
             field="run",
         )
     if start_attempts:
         _start_attempts(actor, run)
     if not _scorable(actor, run):
-        raise Refused(" ".join([NOBODY, *_held_back(run)]), field="run")
+        raise Refused(" ".join([_(NOBODY), *_held_back(run)]), field="run")
     now = timezone.now()
     held = Pack.objects.filter(
         run=run, assessor=actor, device=device, closed_at=None, expires_at__gt=now
@@ -86,7 +89,7 @@ def renew_pack(*, actor: Person, pack: Pack) -> Pack:
         Pack.objects.select_for_update(of=("self",)).select_related("run__site").get(pk=pack.pk)
     )
     if locked.assessor_id != actor.pk:
-        raise PermissionDenied("Only who took the run up renews it.")
+        raise PermissionDenied(_("Only who took the run up renews it."))
     if locked.closed_at is not None:
         raise Refused(CLOSED)
     locked.expires_at = _expiry(locked.run, timezone.now())
@@ -107,7 +110,7 @@ def close_pack(*, actor: Person, pack: Pack) -> Pack:
     )
     provider = locked.run.program.provider
     if locked.assessor_id != actor.pk and not is_lead(actor, provider):
-        raise PermissionDenied("Only who took the run up, or a training lead, closes this.")
+        raise PermissionDenied(_("Only who took the run up, or a training lead, closes this."))
     if locked.closed_at is None:
         locked.closed_at = timezone.now()
         locked.save(update_fields=["closed_at"])
@@ -115,12 +118,14 @@ def close_pack(*, actor: Person, pack: Pack) -> Pack:
     return locked
 
 
-CLOSED = (
+CLOSED = N_(
     "What this device took up was closed. Nothing on it is lost: save the file of what is not "
     "sent yet, and a training lead reads it in at the desk."
 )
-EXPIRED = "This device may no longer send. Sign in on it and renew the pack, then it sends again."
-UNKNOWN = "The server does not know this pack. Sign in, renew the pack, and send again."
+EXPIRED = N_(
+    "This device may no longer send. Sign in on it and renew the pack, then it sends again."
+)
+UNKNOWN = N_("The server does not know this pack. Sign in, renew the pack, and send again.")
 
 
 def token_of(pack: Pack) -> str:

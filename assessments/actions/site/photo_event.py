@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from assessments.actions.events import (
     check_fields,
     seq_of,
@@ -72,7 +74,7 @@ def read_photo_event(sent: Mapping[str, Any]) -> PhotoEvent:
     """Return the event; raise Refused, naming the field, where its shape is wrong."""
     check_fields(sent, FIELDS)
     if sent["kind"] != KIND:
-        raise Refused(f"The event's kind must be {KIND}.", field="kind")
+        raise Refused(_("The event's kind must be {kind}.").format(kind=KIND), field="kind")
     kind, key = subject_of(sent["subject"])
     time_at(sent, "device_time")
     return PhotoEvent(
@@ -96,7 +98,7 @@ def read_photo_event(sent: Mapping[str, Any]) -> PhotoEvent:
 def check_sha256(text: str) -> str:
     """Return ``text`` where it has the form of a SHA-256 digest; raise Refused otherwise."""
     if re.fullmatch(FORM, text) is None:
-        raise Refused("The photograph's sha256 must be 64 lowercase hex digits.", field="sha256")
+        raise Refused(_("The photograph's sha256 must be 64 lowercase hex digits."), field="sha256")
     return text
 
 
@@ -104,6 +106,9 @@ def _whole(sent: Mapping[str, Any], name: str, largest: int) -> int:
     value = sent[name]
     if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= largest:
         raise Refused(
-            f"The photograph's {name} must be a whole number from 1 to {largest}.", field=name
+            _("The photograph's {name} must be a whole number from 1 to {largest}.").format(
+                name=name, largest=largest
+            ),
+            field=name,
         )
     return value

@@ -7,6 +7,8 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.core.files.base import ContentFile
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.acceptance import (
     OTHER_STANDARD,
@@ -31,7 +33,7 @@ from training.errors import Refused
 from training.models import Person
 
 SEQ_ONCE = "photo_seq_once"
-CLOSED = "This attempt was signed off meanwhile: no photograph is added to it."
+CLOSED = N_("This attempt was signed off meanwhile: no photograph is added to it.")
 
 
 def record_photo(pack: Pack, event: Mapping[str, Any]) -> Photo:
@@ -41,7 +43,7 @@ def record_photo(pack: Pack, event: Mapping[str, Any]) -> Photo:
     """
     read = read_photo_event(event)
     if not Attempt.objects.filter(pk=read.attempt, enrolment__run=pack.run_id).exists():
-        raise PermissionDenied("This attempt is not one of the run that was taken up.")
+        raise PermissionDenied(_("This attempt is not one of the run that was taken up."))
     return record_photo_as(actor=pack.assessor, event=event)
 
 
@@ -57,7 +59,7 @@ def record_photo_as(*, actor: Person, event: Mapping[str, Any]) -> Photo:
         attempts_assessable_by(actor).select_related("standard").filter(pk=read.attempt).first()
     )
     if attempt is None:
-        raise PermissionDenied("Only a lead or an instructor of the run takes up this attempt.")
+        raise PermissionDenied(_("Only a lead or an instructor of the run takes up this attempt."))
     content = digest({**event, "assessor": str(actor.pk)})
     stored = _stored(read, content, event)
     if stored is not None:
@@ -86,8 +88,10 @@ def receive_bytes(pack: Pack, sha256: str, data: bytes) -> PhotoBytes:
     kept = PhotoBytes.objects.filter(pk=sha256).first()
     if hashlib.sha256(data).hexdigest() != sha256:
         raise Refused(
-            "The bytes are not those of the address: their SHA-256 is another. Send the "
-            "photograph again.",
+            _(
+                "The bytes are not those of the address: their SHA-256 is another. Send the "
+                "photograph again."
+            ),
             field="sha256",
         )
     if kept is not None:
@@ -120,7 +124,7 @@ def _stored(read: PhotoEvent, content: str, event: Mapping[str, Any]) -> Photo |
     if stored is None or stored.content_digest == content:
         return stored
     raise OtherContent(
-        "A photograph with this id is stored with other content. That one stands.", event
+        _("A photograph with this id is stored with other content. That one stands."), event
     )
 
 
@@ -135,7 +139,11 @@ def _check(attempt: Attempt, read: PhotoEvent) -> None:
     if find_subject(subjects, read.subject_kind, read.subject_key) is None:
         what = read.subject_kind.replace("_", " ")
         raise NotTaken(
-            f"The standard has no {what} {read.subject_key}.", reason=UNREADABLE, field="subject"
+            _("The standard has no {what} {subject_key}.").format(
+                what=what, subject_key=read.subject_key
+            ),
+            reason=UNREADABLE,
+            field="subject",
         )
     if Observation.objects.filter(epoch=read.epoch, seq=read.seq).exists():
         raise SeqTaken

@@ -8,9 +8,11 @@ from datetime import datetime
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from assessments.actions.site.photo_event import KIND as PHOTO
 from assessments.engine.standard import Standard, load_standard
+from assessments.lengths import told
 from assessments.models import Attempt, Observation, Photo, SealedStandard, SetAside
 from assessments.subjects import find_subject, judge_subject, subjects_of
 from training.errors import Refused
@@ -69,7 +71,7 @@ def content_of(row: SetAside, about: Mapping[str, About]) -> Content:
         photo=photo,
         what=_what(body, known),
         whom=str(known.attempt.enrolment.person) if known else "",
-        value="A photograph" if photo else _value(body, known),
+        value=_("A photograph") if photo else _value(body, known),
         note=_short(body.get("note") or ""),
         when=_when(body.get("claimed_at") if photo else body.get("device_time")),
     )
@@ -117,7 +119,7 @@ def _value(body: Mapping[str, Any], known: About | None) -> str:
     kind, key = _subject(body)
     if known and isinstance(value, dict):
         try:
-            return judge_subject(known.standard, kind, key, value).sentence
+            return told(judge_subject(known.standard, kind, key, value).sentence)
         except (Refused, ValueError):
             pass
     return _short(json.dumps(value, ensure_ascii=False), LONGEST_VALUE)

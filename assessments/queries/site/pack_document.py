@@ -17,6 +17,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db.models import Prefetch
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 
 from assessments.actions.attempts import cannot_start
 from assessments.actions.site.packs import token_of
@@ -30,9 +32,9 @@ from training.models import CourseRun, Enrolment
 from training.queries.fit import Applies, Missing, day_at, unfit
 
 SCHEMA = "bankermark/pack/1"
-NOT_OPEN = "No attempt is open. Start one at the desk, then take the run again."
-OTHER_STANDARD = "This attempt is under another standard than the others: score it at the desk."
-OWN = "Nobody assesses the own work."
+NOT_OPEN = N_("No attempt is open. Start one at the desk, then take the run again.")
+OTHER_STANDARD = N_("This attempt is under another standard than the others: score it at the desk.")
+OWN = N_("Nobody assesses the own work.")
 
 
 def pack_document(pack: Pack) -> dict[str, Any]:
@@ -121,7 +123,9 @@ def _standard_of(pack: Pack, enrolments: Sequence[Enrolment]) -> SealedStandard:
     standards = SealedStandard.objects.filter(program=pack.run.program_id)
     found = list(standards.filter(pk__in=used) if used else standards.order_by("-serial")[:1])
     if not found:
-        raise Refused("No passing standard of this program is sealed: a training lead seals one.")
+        raise Refused(
+            _("No passing standard of this program is sealed: a training lead seals one.")
+        )
     return max(found, key=lambda each: (used.count(each.pk), each.serial))
 
 
@@ -159,11 +163,11 @@ def _trainee(
     attempt = next(iter(enrolment.attempts.all()), None)
     sentence = None
     if enrolment.person_id == pack.assessor_id:
-        sentence = OWN
+        sentence = _(OWN)
     elif attempt is None:
-        sentence = cannot_start(enrolment.person, missing) if missing else NOT_OPEN
+        sentence = cannot_start(enrolment.person, missing) if missing else _(NOT_OPEN)
     elif attempt.standard_id != standard.pk:
-        sentence = OTHER_STANDARD
+        sentence = _(OTHER_STANDARD)
     scored = attempt if sentence is None else None
     known = observed[scored.pk] if scored else _Observed()
     return {

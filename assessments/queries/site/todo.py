@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 from django.db.models import Count, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from training.models import CourseRun, Person, Role
 from training.queries.scope import provider_organisations
@@ -34,18 +36,24 @@ def devices_to_look_at(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
         page = reverse("run_devices", args=[run.pk])
         where = f"{run.program.title}, {run.site}"
         if run.aside:
-            events = "1 score" if run.aside == 1 else f"{run.aside} scores"
             yield Todo(
-                f"Answer {events} set aside at {where}",
-                "Sent by a device, and not taken in: decide what becomes of them.",
+                ngettext(
+                    "Answer {count} score set aside at {where}",
+                    "Answer {count} scores set aside at {where}",
+                    run.aside,
+                ).format(count=run.aside, where=where),
+                _("Sent by a device, and not taken in: decide what becomes of them."),
                 f"{page}#aside",
-                "See why",
+                _("See why"),
             )
         if run.lost:
-            devices = "A device" if run.lost == 1 else f"Devices, {run.lost} times,"
             yield Todo(
-                f"Have it scored again, and answer it: a loss at {where}",
-                f"{devices} lost scores that had not been sent.",
+                _("Have it scored again, and answer it: a loss at {where}").format(where=where),
+                ngettext(
+                    "A device lost scores that had not been sent.",
+                    "Devices, {count} times, lost scores that had not been sent.",
+                    run.lost,
+                ).format(count=run.lost),
                 f"{page}#losses",
-                "See what is lost",
+                _("See what is lost"),
             )

@@ -11,6 +11,8 @@ from django.core.exceptions import PermissionDenied
 from django.db import OperationalError
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.csrf import csrf_failure as page_of_failure
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt, ensure_csrf_cookie
@@ -30,10 +32,12 @@ JSON = "application/json"
 LARGEST_BATCH = 2 * 1024 * 1024
 MOST_EVENTS = 500
 MOST_DIGITS = 400
-STALE = "This page is older than your sign-in. Open it anew while there is a signal, then go on."
-SIGN_IN = "Sign in first, then take up the run again."
-NO_RUN = "There is no such run that you may take up."
-BUSY = "The server is busy just now. What was sent stays on the device and is sent again."
+STALE = N_(
+    "This page is older than your sign-in. Open it anew while there is a signal, then go on."
+)
+SIGN_IN = N_("Sign in first, then take up the run again.")
+NO_RUN = N_("There is no such run that you may take up.")
+BUSY = N_("The server is busy just now. What was sent stays on the device and is sent again.")
 
 
 def for_person(
@@ -47,7 +51,7 @@ def for_person(
     @wraps(view)
     def answered(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if not isinstance(request.user, Person):
-            return answer(401, SIGN_IN)
+            return answer(401, _(SIGN_IN))
         try:
             return view(request, request.user, *args, **kwargs)
         except PermissionDenied as error:
@@ -68,8 +72,8 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     if not getattr(called, "answers_json", False):
         return page_of_failure(request, reason=reason)
     if not request.user.is_authenticated:
-        return answer(401, SIGN_IN)
-    return answer(403, STALE)
+        return answer(401, _(SIGN_IN))
+    return answer(403, _(STALE))
 
 
 @for_person
@@ -100,7 +104,7 @@ def _take(request: HttpRequest, person: Person) -> HttpResponse:
     run_id, device = _uuid(asked, "run"), _uuid(asked, "device")
     run = runs_visible_to(person).select_related("site", "program").filter(pk=run_id).first()
     if run is None:
-        return answer(404, NO_RUN)
+        return answer(404, _(NO_RUN))
     attempts = asked.get("attempts", True) is True
     pack = take_pack(actor=person, run=run, device=device, start_attempts=attempts)
     return JsonResponse(pack_document(pack))
@@ -113,7 +117,7 @@ def site_pack_renew(request: HttpRequest, person: Person, pk: uuid.UUID) -> Http
         return _not_allowed("POST")
     pack = Pack.objects.filter(pk=pk, assessor=person).first()
     if pack is None:
-        return answer(404, "You took up no such pack on this server.")
+        return answer(404, _("You took up no such pack on this server."))
     renewed = renew_pack(actor=person, pack=pack)
     return JsonResponse(
         {
@@ -134,7 +138,7 @@ def site_events(request: HttpRequest) -> HttpResponse:
     for too often (actions/site/pace.py), 503 when the database asks to try again.
     """
     if request.method == "POST" and request.content_type != JSON:
-        return answer(415, f"Send this as {JSON}.")
+        return answer(415, _("Send this as {json}.").format(json=JSON))
     return _events(request)
 
 
@@ -144,20 +148,25 @@ def _events(pack: Pack, data: bytes) -> JsonResponse:
         sent = _json(data)
         events = sent.get("events")
         if sent.get("pack") != str(pack.pk) or not isinstance(events, list):
-            raise Refused('Send {"pack": the id of the token\'s pack, "events": […]}.')
+            raise Refused(_('Send {"pack": the id of the token\'s pack, "events": […]}.'))
         if len(events) > MOST_EVENTS:
-            return answer(413, f"These are {len(events)} events: send {MOST_EVENTS} at a time.")
+            return answer(
+                413,
+                _("These are {events_count} events: send {most_events} at a time.").format(
+                    events_count=len(events), most_events=MOST_EVENTS
+                ),
+            )
         results = receive_sent(pack, events)
     except RecursionError:
         _unreadable()
     except OperationalError:
         # Such as a deadlock: nothing of the batch is stored, so all of it can come again.
-        return later(503, BUSY, 5)
+        return later(503, _(BUSY), 5)
     return JsonResponse({"results": [each.document() for each in results]})
 
 
 def _not_allowed(methods: str) -> JsonResponse:
-    response = answer(405, f"Only {methods} is answered here.")
+    response = answer(405, _("Only {methods} is answered here.").format(methods=methods))
     response["Allow"] = methods
     return response
 
@@ -171,7 +180,7 @@ def _json(data: bytes) -> dict[str, Any]:
 
 
 def _unreadable() -> NoReturn:
-    raise Refused("This is no JSON object that can be read. Send it again.")
+    raise Refused(_("This is no JSON object that can be read. Send it again."))
 
 
 def _whole(digits: str) -> int | str:
@@ -187,4 +196,4 @@ def _uuid(asked: dict[str, Any], name: str) -> uuid.UUID:
     try:
         return uuid.UUID(asked[name])
     except (KeyError, ValueError, TypeError, AttributeError):
-        raise Refused(f"Send the {name} as a UUID.", field=name) from None
+        raise Refused(_("Send the {name} as a UUID.").format(name=name), field=name) from None

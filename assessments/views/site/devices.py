@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -51,7 +52,7 @@ def pack_close(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     runs = runs_visible_to(person).order_by()
     pack = get_object_or_404(Pack.objects.filter(run__in=runs), pk=pk)
     close_pack(actor=person, pack=pack)
-    messages.success(request, "Closed: the device sends nothing any more.")
+    messages.success(request, _("Closed: the device sends nothing any more."))
     return redirect("run_devices", pack.run_id)
 
 
@@ -76,7 +77,9 @@ def set_aside(request: HttpRequest, pk: int) -> HttpResponse:
             note=form.cleaned_data["note"],
         )
         if answered is not None:
-            messages.success(request, "Taken in." if take_in else "Left out; it stays kept here.")
+            messages.success(
+                request, _("Taken in.") if take_in else _("Left out; it stays kept here.")
+            )
             return redirect("run_devices", row.pack.run_id)  # type: ignore[union-attr]
     return _shown(request, row, form)
 
@@ -115,7 +118,7 @@ def device_loss(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         note = form.cleaned_data["note"]
         if act(form, answer_loss, actor=person, loss=loss, note=note) is not None:
-            messages.success(request, "Taken note of; it stays kept here.")
+            messages.success(request, _("Taken note of; it stays kept here."))
             return redirect("run_devices", loss.pack.run_id)
     context = {
         "loss": loss,
@@ -133,7 +136,7 @@ def events_import(request: HttpRequest) -> HttpResponse:
     """Read in the file of a device that could not send; tell what became of each event."""
     person = person_of(request)
     if not roles_of(person) & {Role.Kind.LEAD, Role.Kind.INSTRUCTOR}:
-        raise PermissionDenied("Only who leads or teaches course runs reads in such a file.")
+        raise PermissionDenied(_("Only who leads or teaches course runs reads in such a file."))
     files = request.FILES if request.method == "POST" else None
     form = EventsFileForm(sent(request), files)
     imported = None

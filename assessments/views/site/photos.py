@@ -10,6 +10,8 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.http.request import UnreadablePostError
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop as N_
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_safe
@@ -28,7 +30,7 @@ P = ParamSpec("P")
 AN_HOUR = 3600
 SCHEME = "Pack "
 LARGEST_LOSS = 4096
-TOO_OFTEN = "This device sends too often. It goes on by itself."
+TOO_OFTEN = N_("This device sends too often. It goes on by itself.")
 Sent = Callable[Concatenate[Pack, bytes, P], JsonResponse]
 
 
@@ -62,21 +64,26 @@ def sent_by_device(
         @wraps(view)
         def answered(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
             if request.method != method:
-                refusal = answer(405, f"Send this with {method}.")
+                refusal = answer(405, _("Send this with {method}.").format(method=method))
                 refusal["Allow"] = method
                 return refusal
             try:
                 pack = pack_of(_token(request))
                 if wait := seconds_to_wait(pack, kind):
-                    return later(429, TOO_OFTEN, wait)
+                    return later(429, _(TOO_OFTEN), wait)
                 data = request.read(largest + 1)
                 if len(data) > largest:
-                    return answer(413, f"This is too large: at most {largest} bytes are taken.")
+                    return answer(
+                        413,
+                        _("This is too large: at most {largest} bytes are taken.").format(
+                            largest=largest
+                        ),
+                    )
                 return view(pack, data, *args, **kwargs)
             except TokenRefused as refused:
                 return answer(401, refused.message)
             except UnreadablePostError:
-                return answer(400, "The connection broke off. Send it again.")
+                return answer(400, _("The connection broke off. Send it again."))
             except Refused as refused:
                 return answer(422, refused.message)
 
@@ -110,7 +117,7 @@ def _object(data: bytes) -> dict[str, Any]:
     except (ValueError, RecursionError):
         sent = None
     if not isinstance(sent, dict):
-        raise Refused("Send one JSON object.")
+        raise Refused(_("Send one JSON object."))
     return sent
 
 
@@ -120,7 +127,7 @@ def photo(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     found = get_object_or_404(photos_visible_to(person_of(request)), pk=pk)
     kept = PhotoBytes.objects.filter(pk=found.sha256).first()
     if kept is None:
-        raise Http404("The bytes of this photograph have not been sent from the device yet.")
+        raise Http404(_("The bytes of this photograph have not been sent from the device yet."))
     with kept.file.open("rb") as file:
         response = HttpResponse(file.read(), content_type="image/jpeg")
     response["X-Content-Type-Options"] = "nosniff"
