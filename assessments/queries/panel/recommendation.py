@@ -26,6 +26,7 @@ from assessments.queries.panel.arrays import (
 )
 from assessments.queries.panel.asked import piece_ids
 from assessments.queries.panel.scores import Scored, earlier_scores, scores_of
+from training.said import english
 
 PLACES = 4  # a cut is recommended to a hundredth of a percent
 
@@ -155,7 +156,7 @@ def _recommended(
 
 def _none(panel: Panel, reason: str) -> Recommendation:
     cut = NotComputed("cut", "Recommended cut", reason)
-    title = f"What the panel recommends: {panel.get_method_display()}"
+    title = f"What the panel recommends: {english(panel.get_method_display())}"
     return Recommendation(panel.method, cut, Section(panel.method, title, reason, (cut,)))
 
 

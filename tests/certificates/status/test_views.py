@@ -162,8 +162,8 @@ def test_a_number_that_is_none(office: Office) -> None:
 
 
 # Session, person, record, its changes and doubts, lead, proposals, changes with people,
-# doubts with people, count of changes, navigation.
-QUERIES = 11
+# doubts with people, the look that is noted, employers, navigation.
+QUERIES = 12
 
 
 def test_the_page_asks_as_often_after_three_changes_as_after_one(
