@@ -138,7 +138,8 @@ def fair_and_secure(program: Program) -> Iterable[Fact]:
         ),
     )
     mine = Q(attempt__enrolment__run__program=program)
-    observed = Observation.objects.filter(mine).count()
+    # What a retake carried over was observed once.
+    observed = Observation.objects.filter(mine, carried_from__isnull=True).count()
     pictures = Photo.objects.filter(mine).count()
     if observed:
         seen = ngettext("{count} observation", "{count} observations", observed)

@@ -1,6 +1,8 @@
 """The decided attempts under a sealed standard, as arrays without a name in them.
 
-An open attempt is left out: its scores may still be corrected. Trainees are T1, T2, ... in an
+An open attempt is left out: its scores may still be corrected; so is a void one. What a retake
+carried over from the attempt before counts there alone: in the retake it is as what does not
+apply. Trainees are T1, T2, ... in an
 order that says nothing (that of the attempts' random ids), assessors A, B, ... from the one who
 scored first.
 """
@@ -129,7 +131,8 @@ def _judged(standard: Standard, attempt: Attempt) -> Judged | None:
     rows = list(attempt.observations.all())
     sheet = load_observations(document_of(attempt, rows), standard)
     found = findings(standard, sheet, hold_points(standard, sheet))
-    seconds = seconds_taken(rows)
+    seconds = seconds_taken(row for row in rows if row.carried_from_id is None)
+    carried = {row.subject_key for row in rows if row.carried_from_id is not None}
     failed = decision.result == Decision.Result.NOT_YET_MET
     return Judged(
         attempt=attempt,
@@ -138,13 +141,17 @@ def _judged(standard: Standard, attempt: Attempt) -> Judged | None:
             [
                 Given(int(assessor), result, seconds.get((criterion.key, int(assessor))))
                 for assessor, result in sheet.found.get(criterion.key, [])
+                if criterion.key not in carried
             ]
             for criterion in standard.criteria
         ],
-        applies=[each.result != "not_applicable" for each in found.criteria],
+        applies=[
+            each.result != "not_applicable" and criterion.key not in carried
+            for criterion, each in zip(standard.criteria, found.criteria, strict=True)
+        ],
         alone=[
-            failed and _decided_alone(standard, found, place)
-            for place in range(len(standard.criteria))
+            failed and criterion.key not in carried and _decided_alone(standard, found, place)
+            for place, criterion in enumerate(standard.criteria)
         ],
     )
 
