@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.http import QueryDict
+from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _l
 
@@ -20,10 +21,13 @@ from assessments.sentences import with_limits
 from assessments.subjects import CRITERION, subjects_of
 from training.errors import Refused
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 LEFT_OUT = "left_out"
 
 
-def _count(label: str, most: int, help_text: str) -> forms.IntegerField:
+def _count(label: "StrOrPromise", most: int, help_text: "StrOrPromise") -> forms.IntegerField:
     return forms.IntegerField(
         label=label,
         help_text=help_text,
@@ -31,22 +35,22 @@ def _count(label: str, most: int, help_text: str) -> forms.IntegerField:
         max_value=most,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         error_messages={
-            "required": _("Write a whole number from 1 to {most}.").format(most=most),
-            "invalid": _("Write a whole number from 1 to {most}.").format(most=most),
-            "min_value": _("Write a whole number from 1 to {most}.").format(most=most),
-            "max_value": _("Write a whole number from 1 to {most}.").format(most=most),
+            "required": format_lazy(_l("Write a whole number from 1 to {most}."), most=most),
+            "invalid": format_lazy(_l("Write a whole number from 1 to {most}."), most=most),
+            "min_value": format_lazy(_l("Write a whole number from 1 to {most}."), most=most),
+            "max_value": format_lazy(_l("Write a whole number from 1 to {most}."), most=most),
         },
     )
 
 
-def _share(label: str, help_text: str) -> forms.CharField:
+def _share(label: "StrOrPromise", help_text: "StrOrPromise") -> forms.CharField:
     return forms.CharField(
         label=label,
         help_text=help_text,
         max_length=40,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         error_messages={
-            "required": _("Write a percentage such as 80 %, or a fraction such as 4/5.")
+            "required": _l("Write a percentage such as 80 %, or a fraction such as 4/5.")
         },
     )
 

@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from assessments.models import Decision
 from certificates.models.records import Record
@@ -33,10 +34,10 @@ class IssueItem(models.Model):
     """
 
     class State(models.TextChoices):
-        WAITING = "waiting", "Waiting"
-        WORKING = "working", "Being made"
-        ISSUED = "issued", "Issued"
-        REFUSED = "refused", "Not issued"
+        WAITING = "waiting", _l("Waiting")
+        WORKING = "working", _l("Being made")
+        ISSUED = "issued", _l("Issued")
+        REFUSED = "refused", _l("Not issued")
 
     UNFINISHED = (State.WAITING, State.WORKING)
 

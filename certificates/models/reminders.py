@@ -6,6 +6,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from certificates.models.records import Record
 from training.digests import FORM
@@ -41,8 +42,8 @@ class Reminder(models.Model):
     """That a person was told ahead of a day on which a record lapses or wants confirming."""
 
     class Kind(models.TextChoices):
-        LAPSE = "lapse", "Last day of validity"
-        CONFIRMATION = "confirmation", "Confirmation due"
+        LAPSE = "lapse", _l("Last day of validity")
+        CONFIRMATION = "confirmation", _l("Confirmation due")
 
     record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="reminders")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="reminders")

@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _l
 
 from certificates.models.records import Record
 from training.models import Person
@@ -66,9 +67,9 @@ class StatusChange(models.Model):
     """
 
     class Change(models.TextChoices):
-        SUSPENDED = "suspended", "Suspended"
-        RESTORED = "restored", "Restored"
-        WITHDRAWN = "withdrawn", "Withdrawn"
+        SUSPENDED = "suspended", _l("Suspended")
+        RESTORED = "restored", _l("Restored")
+        WITHDRAWN = "withdrawn", _l("Withdrawn")
 
     record = models.ForeignKey(Record, on_delete=models.PROTECT, related_name="status_changes")
     number = models.PositiveIntegerField()

@@ -17,6 +17,7 @@ from certificates.signing import KeyStoreError
 from certificates.stored import NotAsIssued, read_as_issued
 from certificates.submittal.stored import read_as_submitted
 from training.models import Organisation
+from training.said import english
 from training.zipped import Sink, packing
 
 log = logging.getLogger(__name__)
@@ -115,7 +116,10 @@ def readme(submittal: Submittal, issuers: Iterable[Organisation]) -> str:
         "keys/",
         "  The root certificates (PEM) of those who signed, and their lists of revoked",
         "  certificates (DER, RFC 5280) as they were when this archive was made:",
-        *(f"  issuer-{each.pk}: {each.name} ({each.get_kind_display()})" for each in issuers),
+        *(
+            f"  issuer-{each.pk}: {each.name} ({english(each.get_kind_display())})"
+            for each in issuers
+        ),
         "record-checker.html",
         "  A page that works without a connection. Open it in a browser and choose the PDFs: it",
         "  says of each whether it is, to the last byte, what was signed, and by whom. The roots",

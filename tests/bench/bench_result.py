@@ -14,7 +14,7 @@ import gzip
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -50,7 +50,7 @@ def _measure(criteria: int) -> None:
 
     yard = _yard(criteria)
     attempt = _decided(yard)
-    urls.urlpatterns.append(path("bare/<uuid:pk>/", _bare, name="bare"))
+    urls.urlpatterns.append(path("bare/<uuid:pk>/", _bare, name="bare"))  # type: ignore[arg-type]
     client = Client(headers={"host": "localhost"})
     client.force_login(yard.trainee)
     last: list[Any] = [None]
@@ -133,7 +133,7 @@ def _decided(yard: Any) -> Any:
     from assessments.actions.observations import record_observation
     from tests.assessments.builders import event, readings
 
-    values = {
+    values: dict[str, Mapping[str, object]] = {
         "rated": {"level": 0},
         "measured": readings(*[("1/8", "1/8", "in")] * 3, ("5/32", "5/32", "in")),
         "checked": {"answer": False},

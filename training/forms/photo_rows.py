@@ -6,6 +6,8 @@ from typing import Any
 
 from django import forms
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _l
 
 from training.actions.sitelog import MOST, NewPhoto
 from training.errors import Refused
@@ -19,19 +21,19 @@ class PhotoRow(forms.Form):
     """One photograph; ``held`` is the one that was sent with this row before, if any."""
 
     file = forms.FileField(
-        label="Photograph",
+        label=_l("Photograph"),
         required=False,
         widget=forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
-        error_messages={"empty": "This file is empty: choose the photograph once more."},
+        error_messages={"empty": _l("This file is empty: choose the photograph once more.")},
     )
     caption = forms.CharField(
-        label="What it shows",
+        label=_l("What it shows"),
         required=False,
         max_length=300,
-        error_messages={"max_length": "A caption has 300 characters at most."},
+        error_messages={"max_length": _l("A caption has 300 characters at most.")},
     )
-    people = forms.BooleanField(label="Somebody can be recognised", required=False)
-    drop = forms.BooleanField(label="Leave the kept photograph out", required=False)
+    people = forms.BooleanField(label=_l("Somebody can be recognised"), required=False)
+    drop = forms.BooleanField(label=_l("Leave the kept photograph out"), required=False)
 
     def __init__(
         self, *args: Any, number: int, held: Photograph | None = None, **kwargs: Any
@@ -47,8 +49,9 @@ class PhotoRow(forms.Form):
         self.held = photograph
         file, drop = self.fields["file"], self.fields["drop"]
         file.help_text = self["file"].help_text = (
-            f"Kept: {photograph.width} × {photograph.height} pixels. Choose a file only to put it "
-            "in its place."
+            _("Kept: {width} × {height} pixels. Choose a file only to put it in its place.").format(
+                width=photograph.width, height=photograph.height
+            )
             if photograph
             else ""
         )
@@ -71,7 +74,7 @@ class PhotoRow(forms.Form):
             self.photograph = self.held
         caption = " ".join(values.get("caption", "").split())
         if self.photograph and "caption" in values and not caption:
-            self.add_error("caption", "Say what this photograph shows.")
+            self.add_error("caption", _("Say what this photograph shows."))
         if not self.photograph and not self.errors and not values.get("drop"):
             self._ask_for_file(caption, values)
         return values
@@ -79,7 +82,7 @@ class PhotoRow(forms.Form):
     def _ask_for_file(self, caption: str, values: dict[str, Any]) -> None:
         if caption or values.get("people"):
             self.add_error(
-                "file", "Choose the photograph that this belongs to, or clear what stands here."
+                "file", _("Choose the photograph that this belongs to, or clear what stands here.")
             )
 
 

@@ -52,8 +52,8 @@ def time_field(label: "StrOrPromise", help_text: "StrOrPromise" = "") -> forms.T
         help_text=help_text,
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         error_messages={
-            "required": _("Write an hour such as 08:00."),
-            "invalid": _("Write the hour as hours:minutes, e.g. 08:00 or 13:30."),
+            "required": _l("Write an hour such as 08:00."),
+            "invalid": _l("Write the hour as hours:minutes, e.g. 08:00 or 13:30."),
         },
     )
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from django import forms
 from django.utils.translation import gettext as _
@@ -12,6 +12,9 @@ from assessments.actions.panel.guards import LONGEST_NOTE, LONGEST_TEXT
 from assessments.models import Judgement, Panel
 from assessments.programfile.quantities import read_share, write_share
 from assessments.queries.panel.asked import DIFFICULTY, GROUPS, LIMITS, RATINGS, RELEVANCE
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 Value = dict[str, Any]
 _PLAIN = re.compile(r"\d{1,3}(?:[.,]\d{1,4})?")
@@ -41,12 +44,12 @@ class DeclarationForm(forms.Form):
 class ShareField(forms.CharField):
     """How many of 100: ``65``, ``65 %`` or a fraction; exact."""
 
-    def __init__(self, label: str, **kwargs: Any) -> None:
+    def __init__(self, label: "StrOrPromise", **kwargs: Any) -> None:
         super().__init__(
             label=label,
             max_length=20,
             widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-            error_messages={"required": _("Write a number from 0 to 100.")},
+            error_messages={"required": _l("Write a number from 0 to 100.")},
             **kwargs,
         )
 
