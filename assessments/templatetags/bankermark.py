@@ -83,7 +83,8 @@ def quantity(value: str, unit: str) -> str:
 @register.filter
 def told(sentence: str) -> str:
     """Return an English sentence of the engine in the reader's language, lengths and numbers."""
-    return lengths.told(sentence)
+    # What is translated where it is shown may be among the engine's sentences.
+    return lengths.told(str(sentence))
 
 
 @register.filter
