@@ -7,6 +7,7 @@ from typing import Any
 from assessments.models import Attempt, Decision, Review
 from assessments.queries.after_result import after_result
 from assessments.queries.calibration.authority import site_day
+from assessments.queries.reviews.carried import carrying
 from assessments.queries.reviews.terms import UNDER_WAY, term_of, why_not_ask
 from training.models import Person
 from training.queries.scope import is_lead
@@ -24,10 +25,11 @@ class Link:
 
 @after_result
 def reviews_of(attempt: Attempt, decision: Decision | None, person: Person) -> Mapping[str, Any]:
-    """Tell how the result came about, and whether a review can be asked for (four queries)."""
+    """Tell how the result came about, and whether a review can be asked for (five queries)."""
     if decision is None and attempt.state == Attempt.State.OPEN:
         return {"review_shown": False, "review_chain": []}
     reviews = list(attempt.reviews.select_related("reviewer").defer("decision__document"))
+    retakes = carrying(attempt)
     under_way = next((each for each in reviews if each.state in UNDER_WAY), None)
     own = attempt.enrolment.person_id == person.pk
     readable = under_way is not None and (
@@ -38,8 +40,8 @@ def reviews_of(attempt: Attempt, decision: Decision | None, person: Person) -> M
         "review_shown": decision is not None and (own or under_way is not None),
         "review_under_way": under_way,
         "review_readable": readable,
-        "review_why_not": why_not_ask(attempt, decision, site_day(attempt), reviews),
-        "review_term": term_of(attempt, decision) if decision else None,
+        "review_why_not": why_not_ask(attempt, decision, site_day(attempt), reviews, retakes),
+        "review_term": term_of(attempt, decision, retakes) if decision else None,
         "review_chain": _chain(attempt, reviews),
     }
 
