@@ -10,11 +10,12 @@ from django.db import IntegrityError, transaction
 
 from assessments.actions.constraints import violated
 from assessments.actions.practice_plans import ItemFacts, agree_plan, propose_plan, tick_item
-from assessments.models import Attempt, PracticePlan
+from assessments.models import Attempt, PlanItem, PracticePlan
 from assessments.queries.plans import current_plan, suggested
 from tests.assessments.builders import GOOD, Yard
 from tests.assessments.progress.builders import decided, practice_yard, proposed, today
 from tests.factories import make_person, make_program
+from tests.triggers import lifted
 from training.actions.sessions import Plan, add_session
 from training.errors import Refused
 from training.models import LogEntry, Module
@@ -191,9 +192,8 @@ def test_the_database_holds_the_two_sides(yard: Yard) -> None:
     plan = proposed(yard, attempt, yard.instructor)
     rows = PracticePlan.objects.filter(pk=plan.pk)
     for changes, name in (
-        ({"agreed_by": yard.lead}, "plan_agreed_whole"),
+        ({"agreed_by": yard.trainee}, "plan_agreed_whole"),
         ({"agreed_by": yard.lead, "agreed_at": plan.proposed_at}, "plan_agreed_between_two_sides"),
-        ({"agreed_by": yard.instructor, "agreed_at": plan.proposed_at}, "plan_agreed_by_another"),
         ({"note": "Else"}, "plan_fixed"),
     ):
         with pytest.raises(IntegrityError) as caught, transaction.atomic():
@@ -202,6 +202,47 @@ def test_the_database_holds_the_two_sides(yard: Yard) -> None:
     with pytest.raises(IntegrityError) as caught, transaction.atomic():
         PracticePlan.objects.create(attempt=attempt, proposed_by=yard.trainee)
     assert violated(caught.value) == "plan_first_once"
+    # Without the trigger the constraint still refuses who agrees with the own proposal.
+    with (
+        lifted("assessments_practiceplan"),
+        pytest.raises(IntegrityError) as caught,
+        transaction.atomic(),
+    ):
+        rows.update(agreed_by=yard.instructor, agreed_at=plan.proposed_at)
+    assert violated(caught.value) == "plan_agreed_by_another"
+
+
+def test_the_database_holds_what_is_to_be_practised(yard: Yard) -> None:
+    attempt = decided(yard)
+    plan = proposed(yard, attempt, yard.instructor)
+    item = plan.items.get()
+    later = item.by_day + timedelta(days=1)
+    rows = PlanItem.objects.filter(pk=item.pk)
+    module = Module.objects.get(program=yard.program, key="M2")
+
+    def add(position: int) -> PlanItem:
+        return PlanItem.objects.create(plan=plan, position=position, text="More", by_day=later)
+
+    for work, name in (
+        (lambda: rows.update(text="Else"), "plan_item_fixed"),
+        (lambda: rows.update(by_day=later), "plan_item_fixed"),
+        (lambda: rows.update(position=7), "plan_item_fixed"),
+        (lambda: rows.update(criterion="C9"), "plan_item_fixed"),
+        (lambda: rows.update(module=module), "plan_item_fixed"),
+        (rows.delete, "plan_item_fixed"),
+        (lambda: rows.update(done_on=later), "plan_item_done_whole"),
+        (lambda: add(item.position), "plan_item_position_once"),
+    ):
+        with pytest.raises(IntegrityError) as caught, transaction.atomic():
+            work()
+        assert violated(caught.value) == name
+    assert add(9).text == "More"
+    agree_plan(actor=yard.trainee, plan=plan)
+    with pytest.raises(IntegrityError) as caught, transaction.atomic():
+        add(10)
+    assert violated(caught.value) == "plan_item_before_agreement"
+    assert rows.update(done_on=later, done_by=yard.trainee) == 1
+    assert rows.update(done_on=None, done_by=None) == 1
 
 
 def session_plan(yard: Yard, day: Any) -> Any:
