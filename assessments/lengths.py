@@ -10,8 +10,10 @@ Numbers are written with the decimal sign of the active language.
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from django.utils.formats import get_format
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from assessments.engine.numbers import Exact, decimal_text, exact, percent_text, tidy
@@ -24,6 +26,8 @@ INCH, MILLIMETER = "in", "mm"
 # Units in which a length is read as it is by who wants the one or the other.
 SAME = {INCH: ("in", "ft", "yd"), MILLIMETER: ("mm", "cm", "m", "um", "nm")}
 STEP = {INCH: Fraction(1, 64), MILLIMETER: Fraction(1, 10)}
+# The same limits and sentences are told again and again, for the same few kinds of reader.
+KEPT = 4096
 LENGTHS = (*SAME[INCH], *SAME[MILLIMETER])
 
 _ABOUT = "about "
@@ -63,8 +67,13 @@ def shown(value: Exact, unit: str) -> str:
 
     ``1/16 in`` is ``≈ 1.6 mm (1/16 in)`` for who reads millimeters.
     """
+    return _shown(value, unit, lengths_wanted(), get_language())
+
+
+@lru_cache(maxsize=KEPT)
+def _shown(value: Exact, unit: str, wanted: str, language: str | None) -> str:
     taken = numbers(format_quantity(value, unit))
-    other = in_other_unit(value, unit, lengths_wanted())
+    other = in_other_unit(value, unit, wanted)
     return f"{numbers(other)} ({taken})" if other else taken
 
 
@@ -74,8 +83,12 @@ def mark_text(exact_text: str, unit: str, text: str) -> str:
     ``exact_text`` is its value in ``unit``, ``text`` how the engine shows it: there is little
     room in a drawing, and what was taken stands in the sentence beside it.
     """
-    other = in_other_unit(exact(exact_text), unit, lengths_wanted())
-    return numbers(other or text)
+    return _mark_text(exact_text, unit, text, lengths_wanted(), get_language())
+
+
+@lru_cache(maxsize=KEPT)
+def _mark_text(exact_text: str, unit: str, text: str, wanted: str, language: str | None) -> str:
+    return numbers(in_other_unit(exact(exact_text), unit, wanted) or text)
 
 
 def lengths_in(sentence: str) -> str:
@@ -84,9 +97,11 @@ def lengths_in(sentence: str) -> str:
     What was taken stands in brackets behind each; other quantities stay.
     """
     wanted = lengths_wanted()
-    if wanted not in SAME:
-        return sentence
+    return _lengths_in(sentence, wanted) if wanted in SAME else sentence
 
+
+@lru_cache(maxsize=KEPT)
+def _lengths_in(sentence: str, wanted: str) -> str:
     def other(found: re.Match[str]) -> str:
         value = sum((Fraction(part) for part in found["number"].split()), Fraction())
         instead = in_other_unit(value, found["unit"], wanted, rounded=bool(found["about"]))

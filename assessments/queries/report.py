@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from assessments.engine.kinds import Measured
 from assessments.engine.numberline import figures
 from assessments.engine.standard import Standard, load_standard
@@ -23,7 +25,10 @@ DECISIVE = 3
 
 @dataclass(frozen=True)
 class Seen:
-    """What one assessor saw on one criterion; ``figures`` of a measured one, else None."""
+    """What one assessor saw on one criterion; ``figures`` of a measured one, else None.
+
+    ``by`` says who saw it, for a page; empty where the name is gone.
+    """
 
     assessor_id: str
     assessor: str
@@ -32,6 +37,7 @@ class Seen:
     sentence: str
     note: str
     figures: dict[str, Any] | None
+    by: str
 
 
 @dataclass(frozen=True)
@@ -219,6 +225,7 @@ def _seen(
                 sentence=told(each["sentence"]),
                 note=row["note"],
                 figures=drawn,
+                by=_("Seen by {name}.").format(name=name) if name else "",
             )
         )
     return seen

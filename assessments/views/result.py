@@ -17,6 +17,7 @@ from assessments.queries.results import OwnAttempt, history
 from assessments.queries.reviews.scope import blind_review
 from assessments.queries.scope import attempts_assessable_by
 from assessments.queries.site.photos import photos_of
+from assessments.queries.standards import sealed_standard
 from assessments.views.attempts import visible_attempt
 from training.views.who import person_of
 
@@ -54,6 +55,7 @@ def attempt(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
             decision.observations,
             photos_of(found),
             logged_of(found),
+            sealed_standard(found.standard.document, found.standard.digest),
         )
     context.update(what_follows(found, decision, person))
     return render(request, "assessments/attempt.html", context)
