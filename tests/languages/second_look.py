@@ -26,7 +26,7 @@ from training.models import Complaint, Passkey, Person, SignInLink
 
 REASON = "The joint was looked at in the rain, and the arris was not seen at all."
 # Nothing here fits: what a number line and a sentence do when most is wrong.
-BAD = {
+BAD: dict[str, Any] = {
     "C1": {"level": 0},
     "C2": readings(('1/4"', "1/4", "in"), ("4 mm", "4", "mm")),
     "C3": {"answer": False},
