@@ -42,8 +42,7 @@ class Walk:
     def __init__(self, browser: Browser, base: str, folder: Path, language: str) -> None:
         self.base, self.folder, self.language = base, folder, language
         self.context = browser.new_context(locale=language)
-        cookie = {"name": "django_language", "value": language, "url": base}
-        self.context.add_cookies([{**cookie}])  # type: ignore[list-item]
+        self.context.add_cookies([{"name": "django_language", "value": language, "url": base}])
         self.page: Page = self.context.new_page()
         self.reached: set[str] = set()
 
