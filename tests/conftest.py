@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from django.db import connection
 from django.db.backends.postgresql.operations import DatabaseOperations
+from django.utils import translation
 
 from tests.database import django_db_modify_db_settings  # noqa: F401
 from tests.triggers import guarded_tables, lifted
@@ -43,6 +44,14 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[N
             "WHERE datname = current_database() AND datname LIKE 'test%%' "
             "AND pid <> pg_backend_pid()"
         )
+
+
+@pytest.fixture(autouse=True)
+def in_english() -> Iterator[None]:
+    """Begin in English: a page asked for in Spanish leaves its language to the thread."""
+    translation.activate("en")
+    yield
+    translation.activate("en")
 
 
 @pytest.fixture(autouse=True)
