@@ -6,6 +6,7 @@ manual, "The Format of PO Files").
 
 import re
 from collections import defaultdict
+from datetime import date
 from functools import cache
 from pathlib import Path
 
@@ -13,6 +14,7 @@ import pytest
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import read_po
 from django.utils import translation
+from django.utils.formats import date_format
 
 from config.messages import LOCALE, compile_messages
 from tests.languages.messages import messages, sources
@@ -135,3 +137,10 @@ def test_numbers_follow_the_language(language: str, written: str) -> None:
 
     with translation.override(language):
         assert number_format(1.5) == written
+
+
+@pytest.mark.parametrize("language", ["es", "es-mx"])
+def test_months_are_written_small(language: str) -> None:
+    """Real Academia Española, Ortografía de la lengua española (2010), from memory."""
+    with translation.override(language):
+        assert date_format(date(2026, 12, 7), "l j F") == "lunes 7 diciembre"
