@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from assessments.actions.practice_plans import agree_plan
@@ -208,7 +208,8 @@ def test_both_pages_say_shares_in_words(yard: Yard) -> None:
     st.lists(st.tuples(st.fractions(0, 1), st.booleans()), max_size=6),
     st.none() | st.fractions(0, 1),
 )
-@settings(max_examples=30)
+# The first draw reads a module, which takes longer than Hypothesis likes.
+@settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow])
 def test_every_drawing_stays_in_its_frame(spots: list[Any], minimum: Fraction | None) -> None:
     from xml.etree import ElementTree as ET
 
