@@ -11,6 +11,8 @@ from django.utils import translation
 from tests.database import django_db_modify_db_settings  # noqa: F401
 from tests.triggers import guarded_tables, lifted
 
+LONGEST = ("tests/test_roles.py", "tests/browser/")
+
 
 @pytest.fixture(scope="session", autouse=True)
 def flush_past_the_guards() -> Iterator[None]:
@@ -44,6 +46,11 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[N
             "WHERE datname = current_database() AND datname LIKE 'test%%' "
             "AND pid <> pg_backend_pid()"
         )
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what takes longest, so that no process is left with it at the end."""
+    items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
 
 
 @pytest.fixture(autouse=True)

@@ -349,9 +349,10 @@ def test_each_role_at_each_address(world: dict[str, Any]) -> None:
     assert found == TABLE
     # Whoever is not signed in is sent to sign in, and to nothing else.
     for name, (_, statuses) in TABLE.items():
-        if statuses[-1] == SIGN_IN and name not in ("sign_out", "language"):
+        if statuses[-1] == SIGN_IN and name != "sign_out":
             response = Client().get(address(name, world))
-            assert response.headers["Location"].startswith(reverse("sign_in")), name
+            if response.status_code != 405:  # what is only sent, and by anybody
+                assert response.headers["Location"].startswith(reverse("sign_in")), name
 
 
 def status(name: str, method: str, person: Person | None, world: dict[str, Any]) -> int:

@@ -17,6 +17,7 @@ from tests.certificates.pdf.conftest import (
     signed,
     unsigned,
 )
+from tests.faults.marks import at_length, only_at_length
 
 pytestmark = pytest.mark.browser
 
@@ -93,6 +94,7 @@ def test_altered_and_foreign_files(folder: Path, chromium: Browser) -> None:
         expect(result).not_to_contain_text("Genuine as issued")
 
 
+@only_at_length
 def test_the_root_may_be_added_from_a_file(folder: Path, chromium: Browser) -> None:
     page = opened(chromium, folder / "bare.html")
     expect(page.get_by_text("every file will be of an unknown issuer")).to_be_visible()
@@ -129,7 +131,7 @@ def test_its_own_rules_forbid_it_to_send_anything(folder: Path, chromium: Browse
     assert all(each.startswith(ORIGIN) for each in asked)
 
 
-@pytest.mark.parametrize("width", [360, 820, 1280])
+@pytest.mark.parametrize("width", [360, *at_length(820, 1280)])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_anybody_can_read_it(folder: Path, chromium: Browser, width: int, scheme: str) -> None:
     """Rules of WCAG 2.2 A and AA by axe-core, and nothing wider than the window."""

@@ -19,13 +19,14 @@ from assessments.engine.qualification import (
     range_of,
     within,
 )
+from tests.faults.marks import examples
 
 VALUES = ["bench", "ground", "scaffold", "rope"]
 LOW = st.sampled_from(["1/8", "1/3", "1/2", "0.9", "1"])
 HIGH = st.sampled_from(["1", "1.2", "3/2", "2", "10"])
 SIZES = st.sampled_from(["1/64", "1/3", "3", "7.25", "40"])
 UNITS = st.sampled_from(["in", "mm", "ft"])
-FEW = settings(max_examples=60, deadline=None)
+FEW = settings(max_examples=examples(60), deadline=None)
 
 
 def _row(key: str, **fields: Any) -> dict[str, Any]:
@@ -63,7 +64,7 @@ def test_within_is_reflexive_and_what_is_covered_may_be_asked_for(one: Range) ->
     assert covers(one, range_as_need(one)) == ()
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=examples(300), deadline=None)
 @given(ranges(), ranges(), ranges())
 def test_within_is_transitive(one: Range, two: Range, three: Range) -> None:
     for a, b, c in ((one, two, three), (two, three, one), (three, one, two), (one, three, two)):

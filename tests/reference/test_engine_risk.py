@@ -18,6 +18,7 @@ from assessments.engine.risk.global_risk import Ends, consumer_risk, producer_ri
 from assessments.engine.risk.on_limit import accepted_on_limit, on_limit_sentence
 from assessments.engine.standard import load_criterion
 from tests.engine import builders
+from tests.faults.marks import examples
 
 TOLERANCE = (1499.8, 1500.2)
 RESISTORS = {"nominal": 1500.0, "process_u": 0.12, "measurement_u": 0.04}
@@ -69,7 +70,7 @@ def by_bivariate(
     st.floats(-2, 2), st.floats(0.2, 4), st.floats(0.05, 2), st.floats(-0.3, 0.3),
     st.sampled_from(["lower", "upper", "both"]),
 )  # fmt: skip
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 def test_the_bivariate_distribution_agrees(
     nominal: float, half: float, measurement_u: float, band: float, sides: str
 ) -> None:

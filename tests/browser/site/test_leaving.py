@@ -13,6 +13,7 @@ from assessments.models import DeviceLoss, Observation, Pack
 from tests.browser.site.photographs import SMALL, photograph
 from tests.browser.site.scoring import Scorer, World, phone_of
 from tests.browser.site.test_photo_slot import shoot
+from tests.faults.marks import only_at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 CRITERION = "Controls in place before the first cut"
@@ -110,6 +111,7 @@ def test_without_leave_to_send_scoring_goes_on_and_renewing_sends_it(
     expect(scorer.page.get_by_text("The leave to send")).to_have_count(0)
 
 
+@only_at_length
 def test_a_loss_is_said_on_the_first_screen_and_told_to_the_server(scorer: Scorer) -> None:
     change(scorer, "events", "clear")
     scorer.open("")
@@ -151,6 +153,7 @@ def test_the_file_saved_without_a_signal_is_read_in_at_the_desk(
     assert Observation.objects.count() == 1
 
 
+@only_at_length
 def test_who_signed_out_with_unsent_scores_opens_them_again(scorer: Scorer, world: World) -> None:
     scorer.open("leave")
     scorer.tap("Sign out, keep what waits")
@@ -198,6 +201,7 @@ def test_a_run_leaves_the_phone_only_when_all_of_it_is_sent(scorer: Scorer) -> N
     expect(scorer.page.get_by_role("alert")).to_have_count(0)
 
 
+@only_at_length
 def test_a_run_stays_while_a_photo_of_it_is_not_taken(scorer: Scorer, world: World) -> None:
     refusal = {"sentence": "The photograph is cut short."}
     scorer.context.route("**/site/photos/**", lambda route: route.fulfill(status=422, json=refusal))

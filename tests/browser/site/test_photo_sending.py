@@ -14,6 +14,7 @@ from assessments.queries.site.pack_document import pack_document
 from tests.assessments.builders import make_yard
 from tests.browser.site.photographs import SMALL, Answer, Device, answering, photograph, taken
 from tests.factories import enrol, make_person
+from tests.faults.marks import only_at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -84,6 +85,7 @@ def test_only_the_servers_own_word_counts_and_the_rest_waits(device: Device) -> 
         assert device.kept() == before, name
 
 
+@only_at_length
 def test_the_servers_wish_to_wait_is_passed_on(device: Device) -> None:
     answering(
         device.page,
@@ -127,6 +129,7 @@ def test_what_the_server_refuses_is_kept_shown_and_does_not_hold_up_the_rest(
     assert device.send(again=True)["sent"] == 1
 
 
+@only_at_length
 def test_a_photograph_over_which_the_server_breaks_holds_up_no_other(device: Device) -> None:
     bad = device.take(photograph(SMALL))["event"]["sha256"]
     for seed in (2, 3):

@@ -22,6 +22,7 @@ from tests.browser.site.photographs import (
     taken,
 )
 from tests.faults.chromium import own_chromium
+from tests.faults.marks import only_at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -64,6 +65,7 @@ def test_a_photo_that_is_hard_to_make_small_loses_pixels_and_not_its_shape(
     assert event["height"] / event["width"] == pytest.approx(1.5, abs=0.01)
 
 
+@only_at_length
 def test_a_photo_that_is_small_already_is_not_blown_up(device: Device) -> None:
     event = device.take(photograph(SMALL))["event"]
     assert (event["width"], event["height"]) == (600, 800)
@@ -115,6 +117,7 @@ def test_photo_event_and_end_of_intent_survive_a_reload(device: Device) -> None:
     assert after["intents"] == []
 
 
+@only_at_length
 def test_the_same_photo_twice_is_two_events_and_kept_and_sent_once(device: Device) -> None:
     sent = answering(device.page, taken)
     first, second = (device.take(photograph(SMALL))["event"] for _ in range(2))
@@ -134,6 +137,7 @@ def test_the_same_photo_twice_is_two_events_and_kept_and_sent_once(device: Devic
     assert [row["sha256"] for row in shown] == [first["sha256"]]
 
 
+@only_at_length
 def test_photos_are_those_of_the_subject(device: Device) -> None:
     device.take(photograph(SMALL))
     ask = "return await photos.photosOf(db, argument.attempt, argument.subject);"
@@ -217,6 +221,7 @@ def test_without_room_neither_photo_nor_event_is_kept_and_it_is_said(device: Dev
     assert len(kept["intents"]) == 1
 
 
+@only_at_length
 def test_room_is_made_by_letting_go_of_what_the_server_has(device: Device) -> None:
     answering(device.page, taken)
     sent = device.take(photograph(SMALL))["event"]

@@ -7,7 +7,7 @@ from playwright.sync_api import Browser, expect
 
 from assessments.models import Attempt, Observation
 from tests.browser.site.scoring import Scorer, World, phone_of
-from tests.faults.marks import at_length
+from tests.faults.marks import at_length, only_at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -122,6 +122,7 @@ def test_keys_are_large_apart_and_dark_on_every_screen(
         assert scorer.faults() == [], path
 
 
+@only_at_length
 def test_undo_takes_back_and_goes_there(scorer: Scorer, world: World) -> None:
     attempt = world.attempt()
     scorer.open(f"attempt/{attempt.pk}/criterion/work_safe")
@@ -146,6 +147,7 @@ def test_a_critical_no_stays_in_sight_and_says_what_to_do(scorer: Scorer, world:
     scorer.heading("Controls in place before the first cut")
 
 
+@only_at_length
 def test_what_follows_a_hold_point_waits_for_it(scorer: Scorer, world: World) -> None:
     attempt = world.attempt()
     scorer.open(f"attempt/{attempt.pk}/criterion/bedding")
@@ -179,6 +181,7 @@ def test_readings_not_yet_saved_survive_a_reload(scorer: Scorer, world: World) -
     expect(scorer.page.locator(".taken")).to_have_text("1: 3 1/32  2: 3 1/8")
 
 
+@only_at_length
 def test_a_start_survives_a_reload_and_the_end_saves_both(scorer: Scorer, world: World) -> None:
     attempt = world.attempt()
     titles = {row["key"]: row["title"] for row in world.standard.document["stages"]}

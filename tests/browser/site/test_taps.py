@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.browser.site.scoring import PHONE, Scorer, World, in_sight, phone_of
-from tests.faults.marks import at_length
+from tests.faults.marks import at_length, only_at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -84,6 +84,7 @@ def test_fourteen_criteria_take_under_thirty_presses(start: Start, size: tuple[i
     assert (values["chips"], values["square"]) == ({"count": 1}, {"level": 2})
 
 
+@only_at_length
 def test_a_phone_on_its_side_needs_no_scrolling(start: Start) -> None:
     scorer, world = start(SHORT, ON_ITS_SIDE)
     scorer.open(f"attempt/{world.attempt().pk}/criterion/plan")
@@ -119,6 +120,7 @@ def test_undo_is_in_sight_on_every_screen_of_an_attempt(
             assert undo_lies_in_sight(scorer), (path, width)
 
 
+@only_at_length
 def test_undo_gives_back_all_readings_but_the_last(start: Start) -> None:
     scorer, world = start("dutchman.yaml")
     scorer.open(f"attempt/{world.attempt().pk}/criterion/cavity_depth")
@@ -144,6 +146,7 @@ def test_undo_gives_back_all_readings_but_the_last(start: Start) -> None:
     assert last["note"] == "Read at the back"
 
 
+@only_at_length
 def test_undo_of_the_last_digit_leaves_the_others(start: Start) -> None:
     scorer, world = start(SHORT)
     scorer.open(f"attempt/{world.attempt().pk}/criterion/depth")
@@ -152,6 +155,7 @@ def test_undo_of_the_last_digit_leaves_the_others(start: Start) -> None:
     expect(scorer.page.locator(".now")).to_contain_text("1 of 1: 5.73▁")
 
 
+@only_at_length
 def test_undo_brings_back_what_was_recorded_before(start: Start) -> None:
     scorer, world = start(SHORT)
     path = f"attempt/{world.attempt().pk}/criterion/square"
@@ -173,6 +177,7 @@ def test_undo_brings_back_what_was_recorded_before(start: Start) -> None:
     assert values == [kept, ({"level": 3}, "By torch"), kept, ({"cleared": True}, "By torch"), kept]
 
 
+@only_at_length
 def test_readings_that_do_not_conform_stay_in_sight(start: Start) -> None:
     scorer, world = start(SHORT)
     scorer.open(f"attempt/{world.attempt().pk}/criterion/joint")
@@ -188,6 +193,7 @@ def test_readings_that_do_not_conform_stay_in_sight(start: Start) -> None:
     assert [event["value"]["readings"][0]["typed"] for event in scorer.events()] == ["7/16", "3/8"]
 
 
+@only_at_length
 def test_going_on_from_a_recorded_reading_saves_nothing_new(start: Start) -> None:
     scorer, world = start(SHORT)
     path = f"attempt/{world.attempt().pk}/criterion/joint"
@@ -205,6 +211,7 @@ def test_going_on_from_a_recorded_reading_saves_nothing_new(start: Start) -> Non
     assert [event["note"] for event in scorer.events()] == ["", "At the left end"]
 
 
+@only_at_length
 def test_a_gauge_in_millimeters_through_its_screens(start: Start) -> None:
     scorer, world = start("repoint.yaml")
     attempt = f"attempt/{world.attempt().pk}"
@@ -230,7 +237,7 @@ def test_a_gauge_in_millimeters_through_its_screens(start: Start) -> None:
     assert [row["value"] for row in setback] == ["1.9", "2.1", "2", "2.2", "1.8", "2"]
 
 
-@pytest.mark.parametrize("sizes", [[PHONE, ON_ITS_SIDE], *at_length(TABLETS)])
+@pytest.mark.parametrize("sizes", at_length([PHONE, ON_ITS_SIDE], TABLETS))
 def test_every_screen_of_a_second_program(start: Start, sizes: list[tuple[int, int]]) -> None:
     scorer, world = start("repoint.yaml")
     attempt = f"attempt/{world.attempt().pk}"
@@ -254,6 +261,7 @@ def test_every_screen_of_a_second_program(start: Start, sizes: list[tuple[int, i
         assert scorer.faults() == [], row["key"]
 
 
+@only_at_length
 def test_a_rule_finer_than_can_be_entered_says_so(start: Start, tmp_path: Path) -> None:
     text = SHORT.read_text("utf-8").replace("resolution: 1/16 in", "resolution: 1/128 in")
     file = tmp_path / "fine.yaml"
@@ -271,6 +279,7 @@ def test_a_rule_finer_than_can_be_entered_says_so(start: Start, tmp_path: Path) 
     expect(scorer.page.get_by_text("The instrument shows", exact=False)).to_have_count(0)
 
 
+@only_at_length
 def test_limits_of_time_read_in_hours(start: Start) -> None:
     scorer, world = start(SHORT)
     attempt = world.attempt()

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from certificates.coverage import Able, CoverageError, Outlook, Span, coverage
 from tests.certificates.coverage.builders import LAST, START, able, on, post
 from tests.certificates.coverage.crews import Case, cases
+from tests.faults.marks import examples
 
 
 @st.composite
@@ -30,7 +31,7 @@ def changed(draw: st.DrawFn) -> tuple[Case, list[tuple[str, tuple[Able, ...]]]]:
 
 
 @given(changed())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 def test_after_each_change_it_is_as_worked_out_anew(
     given_: tuple[Case, list[tuple[str, tuple[Able, ...]]]],
 ) -> None:

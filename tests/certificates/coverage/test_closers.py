@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from certificates.coverage import Candidate, CoverageError, closers, plan
 from tests.certificates.coverage.builders import START, able, post
 from tests.certificates.coverage.crews import Case, Crew, cases, most_by_trying
+from tests.faults.marks import examples
 
 DAY = 0
 
@@ -38,7 +39,7 @@ def with_steps(crew: Crew, steps: Iterable[Candidate]) -> dict[str, tuple[int, f
 
 
 @given(offers())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_who_helps_is_who_raises_the_matching_when_it_is_made_again(
     offer: tuple[Case, list[Candidate]],
 ) -> None:
@@ -55,7 +56,7 @@ def test_who_helps_is_who_raises_the_matching_when_it_is_made_again(
 
 
 @given(offers())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_a_plan_is_the_shortest_and_of_those_the_least_work(
     offer: tuple[Case, list[Candidate]],
 ) -> None:
@@ -76,7 +77,7 @@ def test_a_plan_is_the_shortest_and_of_those_the_least_work(
 
 
 @given(offers())
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=examples(50), deadline=None)
 def test_the_order_of_what_is_offered_changes_nothing(offer: tuple[Case, list[Candidate]]) -> None:
     case, offered = offer
     posts, crew = case.posts, case.able

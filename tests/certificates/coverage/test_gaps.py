@@ -17,6 +17,7 @@ from certificates.coverage import Gap, Matcher, coverage
 from certificates.coverage.gaps import EXACT, Gaps
 from tests.certificates.coverage.builders import LAST, START
 from tests.certificates.coverage.crews import Case, Crew, cases, most_by_networkx, needed_and_able
+from tests.faults.marks import examples
 
 
 def check(crew: Crew, found: tuple[Gap, ...]) -> None:
@@ -43,7 +44,7 @@ def check(crew: Crew, found: tuple[Gap, ...]) -> None:
 
 
 @given(cases())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_gaps_are_minimal_violators_and_add_up(case: Case) -> None:
     for span in coverage(case.posts, case.able, first=START, last=LAST).spans:
         crew = case.on((span.first - START).days)
@@ -52,7 +53,7 @@ def test_gaps_are_minimal_violators_and_add_up(case: Case) -> None:
 
 
 @given(cases())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 def test_the_first_gap_is_the_smallest_there_is(case: Case) -> None:
     for span in coverage(case.posts, case.able, first=START, last=LAST).spans:
         crew = case.on((span.first - START).days)

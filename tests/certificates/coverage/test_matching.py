@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from certificates.coverage import Coverage, Matcher, coverage
 from tests.certificates.coverage.builders import DAYS, LAST, START, on
 from tests.certificates.coverage.crews import Case, cases, most_by_networkx, most_by_trying
+from tests.faults.marks import examples
 
 
 def covered(case: Case) -> Coverage:
@@ -25,7 +26,7 @@ def covered(case: Case) -> Coverage:
 
 
 @given(cases())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_each_day_is_filled_as_far_as_can_be(case: Case) -> None:
     spans = covered(case).spans
     assert (spans[0].first, spans[-1].last) == (START, LAST)
@@ -44,7 +45,7 @@ def test_each_day_is_filled_as_far_as_can_be(case: Case) -> None:
 
 
 @given(cases())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_the_first_break_is_the_first_day_that_is_not_filled(case: Case) -> None:
     short = [n for n in range(DAYS) if _short(case, n)]
     breaks = covered(case).breaks
@@ -59,7 +60,7 @@ def _short(case: Case, number: int) -> bool:
 
 
 @given(cases(), st.randoms(use_true_random=False))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_the_order_of_the_input_changes_nothing(case: Case, pick: random.Random) -> None:
     posts, able = list(case.posts), list(case.able)
     pick.shuffle(posts)
@@ -68,7 +69,7 @@ def test_the_order_of_the_input_changes_nothing(case: Case, pick: random.Random)
 
 
 @given(cases())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 def test_who_is_placed_stays_placed_while_able_and_the_post_is_open(case: Case) -> None:
     # An augmenting path may move a mason to another post, never out of work.
     for before, after in pairwise(covered(case).spans):
@@ -80,7 +81,7 @@ def test_who_is_placed_stays_placed_while_able_and_the_post_is_open(case: Case) 
 
 
 @given(cases())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_nobody_moves_where_nothing_more_is_filled(case: Case) -> None:
     for before, after in pairwise(covered(case).spans):
         crew = case.on((after.first - START).days)

@@ -15,6 +15,7 @@ from certificates.signing import KeyStore, verdict, verify
 from certificates.signing.verify import MAX_BYTES
 from tests.certificates.pdf.conftest import CHECKED_AT, PASSPHRASE, SIGNED_AT, sign_it
 from tests.certificates.pdf.factory import Document
+from tests.faults.marks import examples
 
 
 def test_a_signed_record_is_genuine(signed: bytes, keystore: KeyStore, record: Document) -> None:
@@ -100,7 +101,7 @@ def _double_attachment(pdf: pikepdf.Pdf) -> None:
 
 
 @given(st.binary(max_size=400))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=examples(150), deadline=None)
 def test_rubbish_gets_a_verdict(data: bytes) -> None:
     assert not verify(b"%PDF-" + data, []).genuine
 

@@ -19,6 +19,7 @@ from assessments.evidence.agreement.proportions import adjacent_agreement, exact
 from assessments.evidence.results import Figure, NotComputed, Result, section_document
 from assessments.evidence.scores import Array
 from tests.evidence.agreement.cohorts import NAN, THIRDS, checked, cohort, rated
+from tests.faults.marks import examples
 
 FORMS: list[Any] = ["1,1", "1,k", "C,1", "C,k", "A,1", "A,k"]
 SCALES: list[Any] = ["nominal", "ordinal", "interval", "ratio"]
@@ -152,7 +153,7 @@ def scores_of() -> st.SearchStrategy[Any]:
     return st.tuples(st.integers(0, 6), st.integers(0, 3)).flatmap(build)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(scores_of())
 def test_any_cohort_gives_a_section(scores: Any) -> None:
     section = agreement_section(scores, samples=100)

@@ -23,6 +23,7 @@ from assessments.evidence.dependability import (
 from assessments.evidence.dependability.resampling import resamples
 from assessments.evidence.results import Figure
 from assessments.evidence.scores import Array
+from tests.faults.marks import examples
 
 shares = st.integers(0, 4).map(lambda step: step / 4)
 
@@ -113,7 +114,7 @@ def test_k2_is_never_below_the_reliability(
     assert livingston_k2(reliability, variance, mean, mean) == pytest.approx(reliability)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.lists(st.integers(0, 8), min_size=3, max_size=20), st.integers(1, 8))
 def test_consistency_is_a_share(totals: list[int], cut: int) -> None:
     array = np.array(totals)

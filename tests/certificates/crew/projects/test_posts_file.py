@@ -26,6 +26,7 @@ from certificates.sizes import exact_size, shown_size
 from tests.assessments.builders import make_standard
 from tests.certificates.crew.projects.works import RULES, Works
 from tests.factories import make_organisation, make_program
+from tests.faults.marks import examples
 from training.models import LogEntry
 
 HEAD = "code,title,program,places,first day,last day,position,depth from,depth to,depth unit"
@@ -195,14 +196,14 @@ def test_no_cell_of_a_download_is_a_formula(works: Works) -> None:
     assert not [cell for cell in cells if cell[:1] in ("=", "+", "-", "@", "\t", "\r")]
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.text(alphabet="'=+-@\t\r|\\ab ", max_size=8))
 def test_guarding_a_cell_loses_nothing(text: str) -> None:
     assert unguarded(guarded(text)) == text
     assert guarded(text)[:1] not in {"=", "+", "-", "@", "\t", "\r"}
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(st.lists(st.text(alphabet="a|\\ b", min_size=1).filter(lambda t: t == t.strip() != "")))
 def test_values_in_one_cell_come_apart_again(values: list[str]) -> None:
     assert parted(joined(values)) == values
