@@ -22,10 +22,8 @@ from assessments.engine.numbers import exact, is_exact
 from assessments.engine.units import UNITS
 from assessments.numberline import Mark, Speech, described, number_line_svg
 from assessments.sentences import time_text
-from training.said import said
 
 register = template.Library()
-register.filter("said", said)
 
 # Word, tone (colour) and shape of each result of an attempt or a criterion.
 RESULTS: dict[str, tuple[str, str, str]] = {

@@ -14,10 +14,8 @@ from assessments.engine.numbers import Exact, number_text, tidy, to_fraction
 from assessments.progress_drawing import Spot, progress_svg
 from assessments.queries.progress import ATTEMPT, Line, Share
 from assessments.templatetags.bankermark import percent
-from training.said import said
 
 register = template.Library()
-register.filter("said", said)
 # Word, tone and shape of where an outcome stands; a share of practice decides nothing.
 STANDS: dict[str, tuple[str, str]] = {
     "met": ("good", "check"),
