@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from zoneinfo import ZoneInfo
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -13,6 +12,7 @@ from django.utils.translation import gettext as _
 from assessments.actions.plan_letters import tell_agreed, tell_proposed
 from assessments.models import Attempt, Decision, PlanItem, PracticePlan
 from assessments.queries.attempts import current_decision
+from assessments.queries.calibration.authority import site_day
 from assessments.queries.plans import current_plan
 from assessments.queries.scope import attempts_assessable_by
 from training.actions.log import write_log
@@ -140,7 +140,7 @@ def tick_item(*, actor: Person, item: PlanItem, done: bool) -> PlanItem:
     locked = PlanItem.objects.select_for_update(of=("self",)).get(pk=item.pk)
     if (locked.done_on is not None) == done:
         return locked
-    locked.done_on = site_today(attempt) if done else None
+    locked.done_on = site_day(attempt) if done else None
     locked.done_by = actor if done else None
     locked.save(update_fields=["done_on", "done_by"])
     write_log(
@@ -150,11 +150,6 @@ def tick_item(*, actor: Person, item: PlanItem, done: bool) -> PlanItem:
         data={"plan": str(now.pk), "position": locked.position},
     )
     return locked
-
-
-def site_today(attempt: Attempt) -> date:
-    """Return the day that it is at the site of the attempt's run."""
-    return timezone.localdate(timezone=ZoneInfo(attempt.enrolment.run.site.time_zone))
 
 
 def _require_side(actor: Person, attempt: Attempt) -> None:
@@ -194,7 +189,7 @@ def _check_items(attempt: Attempt, items: Sequence[ItemFacts], before: PracticeP
         raise Refused(
             _("{most} things at most: leave out what matters least.").format(most=MOST_ITEMS)
         )
-    today = site_today(attempt)
+    today = site_day(attempt)
     keys = {row["key"] for row in attempt.standard.document["criteria"]}
     for facts in items:
         _check_item(facts, today, keys, attempt)

@@ -33,6 +33,9 @@ class Review(models.Model):
         CHANGED = "changed", _l("Changed")
         VOID = "void", _l("Attempt void")
 
+    # Waiting for its outcome.
+    UNDER_WAY: ClassVar[tuple[State, ...]] = (State.ASKED, State.GIVEN)
+
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     attempt = models.ForeignKey(Attempt, on_delete=models.PROTECT, related_name="reviews")
     decision = models.ForeignKey(Decision, on_delete=models.PROTECT, related_name="reviews")

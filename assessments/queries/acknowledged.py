@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from assessments.models import Acknowledgement, Attempt, Decision, Review
+from assessments.models import Acknowledgement, Attempt, Decision
 from assessments.queries.after_result import after_result
 from assessments.queries.attempts import counting_decisions
 from training.models import Person
@@ -31,12 +31,6 @@ def acknowledgement(
 def acknowledgement_of(decision: Decision) -> Acknowledgement | None:
     """Return that the trainee read the decision (one query); None before."""
     return Acknowledgement.objects.filter(decision=decision).select_related("witness").first()
-
-
-def review_under_way(attempt: Attempt) -> Review | None:
-    """Return the review of the attempt that waits for its outcome (one query)."""
-    waiting = (Review.State.ASKED, Review.State.GIVEN)
-    return attempt.reviews.filter(state__in=waiting).first()
 
 
 @todo_source

@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from assessments.models import Attempt, Decision, PlanItem, PracticePlan
+from assessments.queries.calibration.authority import site_day
 from training.models import Module, Person, Session
 
 WEEK = timedelta(days=7)
@@ -83,7 +84,7 @@ def suggested(attempt: Attempt, decision: Decision) -> list[Suggested]:
     The day is that of the next session which teaches it; without one, a week from now for the
     first, another week for each that follows.
     """
-    today = _today(attempt)
+    today = site_day(attempt)
     modules = modules_by_outcome(attempt)
     sessions = next_sessions(attempt, today)
     criteria = {row["key"]: row for row in attempt.standard.document["criteria"]}
@@ -139,10 +140,6 @@ def next_sessions(attempt: Attempt, today: date) -> dict[int, date]:
     for module, starts_at in rows.values_list("module", "starts_at"):
         found.setdefault(module, max(timezone.localdate(starts_at, zone), today))
     return found
-
-
-def _today(attempt: Attempt) -> date:
-    return timezone.localdate(timezone=ZoneInfo(attempt.enrolment.run.site.time_zone))
 
 
 def _plans() -> "QuerySet[PracticePlan]":

@@ -25,8 +25,6 @@ from assessments.queries.standards import sealed_standard
 from training.models import CourseRun, Enrolment, Site
 from training.queries.fit import day_at
 
-UNDER_WAY = (Review.State.ASKED, Review.State.GIVEN)
-
 
 @dataclass(frozen=True)
 class Retaking:
@@ -138,7 +136,7 @@ def retaking(enrolment: Enrolment) -> Retaking | None:
         met=any(each.result == Decision.Result.MET for _, each in decided),
         open=next((each for each in attempts if each.state == Attempt.State.OPEN), None),
         under_review=Review.objects.filter(
-            attempt__enrolment=enrolment, state__in=UNDER_WAY
+            attempt__enrolment=enrolment, state__in=Review.UNDER_WAY
         ).exists(),
         again=_again(rule, of, decision, newest),
         newest=newest,
@@ -174,7 +172,7 @@ def run_retakes(rows: Iterable[Standing], run: CourseRun) -> dict[UUID, RunRetak
     for day in arranged.select_related("attempt"):
         days.setdefault(day.attempt.enrolment_id, []).append(day)
     reviewed = set(
-        Review.objects.filter(attempt__enrolment__run=run, state__in=UNDER_WAY)
+        Review.objects.filter(attempt__enrolment__run=run, state__in=Review.UNDER_WAY)
         .order_by()
         .values_list("attempt__enrolment", flat=True)
     )

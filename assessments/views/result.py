@@ -7,14 +7,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from assessments.models import Attempt
-from assessments.queries.acknowledged import review_under_way
 from assessments.queries.after_result import what_follows
 from assessments.queries.attempts import current_decision
 from assessments.queries.logged import logged_of
 from assessments.queries.paper import keyed_sheets
 from assessments.queries.report import report
 from assessments.queries.results import OwnAttempt, history
-from assessments.queries.reviews.scope import blind_review
+from assessments.queries.reviews.scope import blind_review, review_under_way
 from assessments.queries.scope import attempts_assessable_by
 from assessments.queries.site.photos import photos_of
 from assessments.queries.standards import sealed_standard

@@ -8,12 +8,13 @@ from django.utils import timezone
 
 from assessments.actions.acknowledge import acknowledge
 from assessments.actions.practice_pieces import record_piece, score_piece
-from assessments.actions.practice_plans import ItemFacts, agree_plan, propose_plan, site_today
+from assessments.actions.practice_plans import ItemFacts, agree_plan, propose_plan
 from assessments.actions.retakes import arrange_retake
 from assessments.actions.reviews.asking import ask_review
 from assessments.actions.reviews.giving import give_review
 from assessments.models import Attempt
 from assessments.queries.attempts import current_decision
+from assessments.queries.calibration.authority import site_day
 from certificates.demo.scoring import value_of
 from training.actions.reading import choose_reading
 from training.models import Person
@@ -41,7 +42,7 @@ def tell_second_look(told: Mapping[str, Any], people: Mapping[str, Person]) -> N
 def _practise(entry: Mapping[str, Any], people: Mapping[str, Person]) -> None:
     trainee, instructor = people[entry["trainee"]], people[entry["instructor"]]
     attempt = _attempt(trainee)
-    today = site_today(attempt)
+    today = site_day(attempt)
     modules = {module.key: module for module in attempt.standard.program.modules.all()}
     plan = propose_plan(
         actor=instructor,

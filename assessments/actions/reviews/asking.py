@@ -15,7 +15,7 @@ from assessments.actions.reviews.words import locked_review, refusal, words
 from assessments.models import Attempt, Review, ReviewPhoto
 from assessments.queries.attempts import current_decision
 from assessments.queries.calibration.authority import site_day
-from assessments.queries.reviews.terms import UNDER_WAY, term_of, why_not_ask
+from assessments.queries.reviews.terms import term_of, why_not_ask
 from training.actions.log import write_log
 from training.actions.sitelog import MOST, NewPhoto
 from training.actions.state import change_state
@@ -23,7 +23,7 @@ from training.errors import Refused
 from training.models import Person
 
 State = Review.State
-TAKEN_BACK: Mapping[str, set[str]] = {state: {State.TAKEN_BACK} for state in UNDER_WAY}
+TAKEN_BACK: Mapping[str, set[str]] = {state: {State.TAKEN_BACK} for state in Review.UNDER_WAY}
 LONGEST_CAPTION = 300
 
 
@@ -107,7 +107,7 @@ def take_back_review(*, actor: Person, review: Review) -> Review:
     locked = locked_review(review.pk)
     if locked.asked_by_id != actor.pk:
         raise PermissionDenied("Only who asked for a review takes it back.")
-    if locked.state not in UNDER_WAY:
+    if locked.state not in Review.UNDER_WAY:
         raise Refused(_("This review is over: there is nothing to take back."))
     change_state(locked, to=State.TAKEN_BACK, allowed=TAKEN_BACK)
     tell_taken_back(locked)

@@ -9,7 +9,6 @@ from assessments.actions.reviews.letters import tell_given, tell_stepped_down
 from assessments.actions.reviews.words import locked_review, refusal, words
 from assessments.models import Review
 from assessments.queries.reviews.reviewers import why_not
-from assessments.queries.reviews.terms import UNDER_WAY
 from training.actions.log import write_log
 from training.actions.permission import require_lead
 from training.errors import Refused
@@ -42,7 +41,7 @@ def _give(actor: Person, review: Review, reviewer: Person) -> Review:
                 "lead does. Where there is none, give that role to somebody under People."
             )
         )
-    if locked.state not in UNDER_WAY:
+    if locked.state not in Review.UNDER_WAY:
         raise Refused(_("This review is over: nobody is asked any more."))
     if locked.reviewer_id == reviewer.pk:
         raise Refused(_("{name} has this review already.").format(name=reviewer), field="reviewer")

@@ -4,15 +4,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, Q
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from assessments.models import AssessorRequirement, Attempt, Authorisation
 from training.dates import day_text
 from training.models import Person, Program, Role
+from training.queries.fit import day_at
 
 
 @dataclass(frozen=True)
@@ -46,7 +45,7 @@ def may_sign(newest: Authorisation | None, day: date) -> bool:
 
 def site_day(attempt: Attempt) -> date:
     """Return the day it is now on the clock of the attempt's site, which must be loaded."""
-    return timezone.localdate(timezone=ZoneInfo(attempt.enrolment.run.site.time_zone))
+    return day_at(attempt.enrolment.run.site)
 
 
 def requirement_of(program: Program | UUID) -> AssessorRequirement | None:

@@ -8,7 +8,7 @@ from assessments.models import Attempt, Decision, Review
 from assessments.queries.after_result import after_result
 from assessments.queries.calibration.authority import site_day
 from assessments.queries.reviews.carried import carrying
-from assessments.queries.reviews.terms import UNDER_WAY, term_of, why_not_ask
+from assessments.queries.reviews.terms import term_of, why_not_ask
 from training.models import Person
 from training.queries.scope import is_lead
 
@@ -30,7 +30,7 @@ def reviews_of(attempt: Attempt, decision: Decision | None, person: Person) -> M
         return {"review_shown": False, "review_chain": []}
     reviews = list(attempt.reviews.select_related("reviewer").defer("decision__document"))
     retakes = carrying(attempt)
-    under_way = next((each for each in reviews if each.state in UNDER_WAY), None)
+    under_way = next((each for each in reviews if each.state in Review.UNDER_WAY), None)
     own = attempt.enrolment.person_id == person.pk
     readable = under_way is not None and (
         person.pk in (under_way.asked_by_id, under_way.reviewer_id)

@@ -5,12 +5,9 @@
 - Who assesses the run reads a review once it is answered, never before.
 """
 
-from uuid import UUID
-
 from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
 
 from assessments.models import Attempt, Review
-from assessments.queries.reviews.terms import UNDER_WAY
 from assessments.queries.scope import attempts_assessable_by
 from training.models import Person, Role
 from training.queries.scope import provider_organisations
@@ -44,7 +41,9 @@ def led_by(person: Person) -> Q:
 def listed(person: Person) -> QuerySet[Review]:
     """Return the visible reviews: those under way first, the earliest due at the top."""
     over = Case(
-        When(state__in=UNDER_WAY, then=Value(0)), default=Value(1), output_field=IntegerField()
+        When(state__in=Review.UNDER_WAY, then=Value(0)),
+        default=Value(1),
+        output_field=IntegerField(),
     )
     return (
         reviews_visible_to(person)
@@ -60,9 +59,9 @@ def may_review(person: Person, review: Review) -> bool:
     return Role.objects.filter(person=person, organisation=provider, kind__in=STAFF).exists()
 
 
-def review_under_way(enrolment: UUID) -> Review | None:
-    """Return the review under way of an attempt of this enrolment (one query)."""
-    return Review.objects.filter(attempt__enrolment=enrolment, state__in=UNDER_WAY).first()
+def review_under_way(attempt: Attempt) -> Review | None:
+    """Return the review of the attempt that waits for its outcome (one query)."""
+    return attempt.reviews.filter(state__in=Review.UNDER_WAY).first()
 
 
 def blind_review(person: Person, attempt: Attempt) -> Review | None:

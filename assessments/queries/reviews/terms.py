@@ -16,7 +16,6 @@ from assessments.queries.reviews.carried import Carrying, carrying, kept_open
 
 # Where the program says nothing: asked for at any time, answered within this.
 ANSWER_DAYS = 30
-UNDER_WAY = (Review.State.ASKED, Review.State.GIVEN)
 
 
 @dataclass(frozen=True)
@@ -68,7 +67,7 @@ def why_not_ask(
     if decision is None:
         return _("There is no result yet. A review can be asked for once the attempt is decided.")
     states = {review.state for review in reviews}
-    if states & set(UNDER_WAY):
+    if states & set(Review.UNDER_WAY):
         return _("A review of this result is under way already.")
     if Review.State.ANSWERED in states:
         return _(

@@ -12,7 +12,6 @@ from django.utils.translation import gettext as _
 from assessments.models import Review
 from assessments.queries.calibration.authority import site_day
 from assessments.queries.reviews.scope import led_by
-from assessments.queries.reviews.terms import UNDER_WAY
 from training.models import Person, Role
 from training.queries.scope import TRAINEE
 from training.queries.todo import Todo, todo_source
@@ -29,7 +28,7 @@ def reviews_to_work_on(person: Person, roles: frozenset[str]) -> Iterable[Todo]:
     if not roles & {Role.Kind.LEAD, Role.Kind.INSTRUCTOR}:
         return
     mine = Q(reviewer=person, state=Review.State.GIVEN)
-    rows = Review.objects.filter(mine | (Q(state__in=UNDER_WAY) & led_by(person)))
+    rows = Review.objects.filter(mine | (Q(state__in=Review.UNDER_WAY) & led_by(person)))
     for review in rows.select_related(*PARTS, "reviewer").order_by("answer_by", "asked_at", "pk"):
         late = review.answer_by < site_day(review.attempt)
         if review.reviewer_id == person.pk:

@@ -10,10 +10,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from assessments.actions.practice_plans import agree_plan, propose_plan, site_today, tick_item
+from assessments.actions.practice_plans import agree_plan, propose_plan, tick_item
 from assessments.forms.practice import PlanForm, Row
 from assessments.models import Attempt, Decision, PlanItem, PracticePlan
 from assessments.queries.attempts import current_decision
+from assessments.queries.calibration.authority import site_day
 from assessments.queries.good_work import good_photo_visible_to, good_work
 from assessments.queries.plans import (
     Suggested,
@@ -43,7 +44,7 @@ def attempt_plan(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     plan = current_plan(attempt)
     document = attempt.standard.document
     ideas = suggested(attempt, decision)
-    rows = rows_of(plan, document, site_today(attempt)) if plan else []
+    rows = rows_of(plan, document, site_day(attempt)) if plan else []
     shown = good_work(
         attempt,
         {idea.criterion for idea in ideas} | {row.item.criterion for row in rows},

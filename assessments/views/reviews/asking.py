@@ -20,7 +20,7 @@ from assessments.queries.attempts import current_decision
 from assessments.queries.calibration.authority import site_day
 from assessments.queries.reviews.scope import listed
 from assessments.queries.reviews.sheet import comparison, review_sheet
-from assessments.queries.reviews.terms import UNDER_WAY, term_of, why_not_ask
+from assessments.queries.reviews.terms import term_of, why_not_ask
 from assessments.views.attempts import visible_attempt
 from assessments.views.reviews.common import (
     form_id,
@@ -113,7 +113,7 @@ def review_take_back(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
 
 
 def _about(person: Any, found: Review) -> dict[str, Any]:
-    under_way = found.state in UNDER_WAY
+    under_way = found.state in Review.UNDER_WAY
     own = found.asked_by_id == person.pk
     leads = leads_review(person, found)
     context: dict[str, Any] = {

@@ -13,9 +13,9 @@ from django.views.decorators.http import require_http_methods
 
 from assessments.actions.reviews import give_review, step_down
 from assessments.forms.reviews import GiveForm, HandBackForm
+from assessments.models import Review
 from assessments.queries.calibration.authority import site_day
 from assessments.queries.reviews.reviewers import candidates
-from assessments.queries.reviews.terms import UNDER_WAY
 from assessments.views.reviews.common import leads_review, own_work, visible_review
 from training.models import Person
 from training.site_time import zone_of
@@ -30,7 +30,7 @@ def review_give(request: HttpRequest, pk: uuid.UUID) -> HttpResponse:
     person, review = visible_review(request, pk)
     if not leads_review(person, review):
         raise PermissionDenied("Only a training lead chooses who looks at a decision again.")
-    if review.state not in UNDER_WAY:
+    if review.state not in Review.UNDER_WAY:
         messages.info(request, _("This review is over: nobody is asked any more."))
         return redirect("review", review.pk)
     everybody = candidates(review)

@@ -23,7 +23,7 @@ from assessments.models import Attempt, Decision, Review
 from assessments.queries.attempts import current_decision
 from assessments.queries.calibration.authority import site_day
 from assessments.queries.reviews.reviewers import candidates
-from assessments.queries.reviews.terms import UNDER_WAY, why_not_ask
+from assessments.queries.reviews.terms import why_not_ask
 from tests.assessments.builders import GOOD
 from tests.assessments.reviews.builders import asked, decided
 from tests.factories import make_role
@@ -96,7 +96,7 @@ class Roads(RuleBasedStateMachine):
         work = self.doing(what, self.people[who], self.people[whom], outcome, key)
         self.let(work)
 
-    @precondition(lambda self: self.review is not None and self.review.state in UNDER_WAY)
+    @precondition(lambda self: self.review is not None and self.review.state in Review.UNDER_WAY)
     @rule(outcome=st.sampled_from(Review.Outcome.values))
     def it_goes_on(self, outcome: str) -> None:
         """Take the next step that leads to an answer: there always is one, for somebody."""
@@ -134,7 +134,7 @@ class Roads(RuleBasedStateMachine):
         decisions = list(attempt.decisions.all())
         kept = Decision.objects.get(pk=self.made.decision.pk)
         assert (kept.result, kept.document) == (self.made.decision.result, kept.document)
-        assert sum(each.state in UNDER_WAY for each in reviews) <= 1
+        assert sum(each.state in Review.UNDER_WAY for each in reviews) <= 1
         over = [each for each in reviews if each.state == Review.State.ANSWERED]
         assert len(over) <= 1
         assert len(decisions) == 1 + sum(each.outcome == "changed" for each in over)
@@ -143,7 +143,7 @@ class Roads(RuleBasedStateMachine):
             assert each.reviewer not in (self.people["trainee"], self.people["instructor"])
             assert each.answer or each.state != Review.State.ANSWERED
         # Answered is the end; else somebody can always do something.
-        if not over and not any(each.state in UNDER_WAY for each in reviews):
+        if not over and not any(each.state in Review.UNDER_WAY for each in reviews):
             today = site_day(attempt)
             assert why_not_ask(attempt, current_decision(attempt), today, reviews) == ""
 
