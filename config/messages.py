@@ -5,7 +5,7 @@ from pathlib import Path
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
-LOCALE = Path(__file__).resolve().parents[1] / "locale"
+LOCALE = Path(__file__).resolve().parents[1] / "training" / "locale"
 
 
 def compile_messages(folder: Path = LOCALE) -> list[Path]:

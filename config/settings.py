@@ -114,7 +114,7 @@ AXES_ENABLE_ADMIN = False
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español"), ("es-mx", "Español (México)")]
-LOCALE_PATHS = [BASE_DIR / "locale"]
+LOCALE_PATHS = [BASE_DIR / "training" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = ENVIRONMENT.time_zone
