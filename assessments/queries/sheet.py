@@ -11,6 +11,7 @@ from assessments.engine.rule import decides_alone
 from assessments.engine.standard import Standard, load_standard
 from assessments.models import Attempt, Observation
 from assessments.queries.attempts import document_of
+from assessments.queries.in_order import ahead_of, left_of
 from assessments.subjects import (
     CRITERION,
     HOLD_POINT,
@@ -99,14 +100,13 @@ class ScoreSheet:
 
     def next_todo(self, after: Line | None = None) -> Line | None:
         """Return the next line to score, looking on from ``after`` and then from the start."""
-        start = self.lines.index(after) + 1 if after else 0
-        ahead = [*self.lines[start:], *self.lines[:start]]
+        ahead = ahead_of(self.lines, after)
         return next((each for each in ahead if not each.done and not each.blocked_by), None)
 
     @property
     def todo(self) -> int:
         """How many lines are still to be scored."""
-        return sum(not each.done for each in self.lines)
+        return left_of(self.lines)
 
     @property
     def waiting(self) -> int:

@@ -1,6 +1,7 @@
 """The scoring pages: all criteria of an attempt, and one of them at a time."""
 
 import uuid
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -20,6 +21,7 @@ from assessments.models import Attempt, Observation, PracticalTask
 from assessments.queries.sheet import ACCEPTED, Line, ScoreSheet, score_sheet
 from assessments.sentences import with_limits
 from assessments.views.attempts import assessable_attempt
+from assessments.views.strip import beside, stages_of
 from training.models import Person
 from training.views.refusals import act, act_or_say
 from training.views.who import person_of
@@ -136,33 +138,18 @@ def _undo(request: HttpRequest, person: Person, attempt: Attempt, line: Line) ->
 def _around(sheet: ScoreSheet, line: Line | None = None) -> dict[str, Any]:
     """Return what the strip on top and the bar below show."""
     attempt = sheet.attempt
-    stages = [
-        {
-            "key": stage.key,
-            "title": stage.title,
-            "lines": (lines := [each for each in sheet.lines if each.subject.stage == index]),
-            "done": sum(each.done for each in lines),
-            "total": len(lines),
-            "current": line is not None and line.subject.stage == index,
-            "hold_point": stage.hold_point,
-            "held": sheet.holds.get(stage.key) == ACCEPTED,
-        }
-        for index, stage in enumerate(sheet.standard.stages)
-    ]
-    around: dict[str, Any] = {
+    stages = stages_of(sheet.standard, sheet.lines, line)
+    # Only here the work goes on past hold points.
+    for told, stage in zip(stages, sheet.standard.stages, strict=True):
+        told["hold_point"] = stage.hold_point
+        told["held"] = sheet.holds.get(stage.key) == ACCEPTED
+    return {
         "attempt": attempt,
         "person": attempt.enrolment.person,
         "stages": stages,
         "list_url": reverse("attempt_score", args=[attempt.pk]),
+        **beside(sheet.asked, line, partial(_address, attempt)),
     }
-    if line is not None:
-        place = sheet.asked.index(line)
-        around |= {"number": place + 1, "count": len(sheet.asked)}
-        if place:
-            around["previous_url"] = _address(attempt, sheet.asked[place - 1])
-        if place + 1 < len(sheet.asked):
-            around["next_url"] = _address(attempt, sheet.asked[place + 1])
-    return around
 
 
 def _about(sheet: ScoreSheet, line: Line, form: SubjectForm) -> dict[str, Any]:

@@ -60,7 +60,8 @@ def test_pressed_without_a_signal_and_stored_once(site: str, device: BrowserCont
     page.get_by_role("main").get_by_role("button", name="Sign in").click()
     page.get_by_role("link", name="Raking out").click(timeout=WAIT)
     page.wait_for_function(
-        "navigator.serviceWorker.getRegistration('/site/presence/').then((it) => !!it?.active)",
+        "() => navigator.serviceWorker.getRegistration('/site/presence/')"
+        ".then((it) => it?.active?.state === 'activated')",
         timeout=WAIT,
     )
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from assessments.engine.kinds import CriterionResult
 from assessments.engine.standard import Standard, load_standard
 from assessments.models import CalibrationScore, CalibrationSitting
+from assessments.queries.in_order import left_of, line_of, next_of
 from assessments.subjects import CRITERION, Subject, judge_subject, subjects_of
 
 
@@ -38,18 +39,16 @@ class SittingSheet:
 
     def line(self, key: str) -> SittingLine | None:
         """Return the line of a criterion, or None."""
-        return next((each for each in self.lines if each.subject.key == key), None)
+        return line_of(self.lines, key)
 
     def next_todo(self, after: SittingLine | None = None) -> SittingLine | None:
         """Return the next line to score, looking on from ``after`` and then from the start."""
-        start = self.lines.index(after) + 1 if after else 0
-        ahead = [*self.lines[start:], *self.lines[:start]]
-        return next((each for each in ahead if not each.done), None)
+        return next_of(self.lines, after)
 
     @property
     def todo(self) -> int:
         """How many lines are still to be scored."""
-        return sum(not each.done for each in self.lines)
+        return left_of(self.lines)
 
 
 def sitting_sheet(sitting: CalibrationSitting) -> SittingSheet:

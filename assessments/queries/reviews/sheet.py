@@ -8,6 +8,7 @@ from assessments.engine import decide
 from assessments.engine.kinds import CriterionResult
 from assessments.engine.standard import Standard, load_standard
 from assessments.models import Photo, Review, ReviewScore
+from assessments.queries.in_order import left_of, line_of, next_of
 from assessments.queries.logged import Shown, logged_of
 from assessments.queries.reviews.second import (
     READ_ON_SITE,
@@ -62,18 +63,16 @@ class ReviewSheet:
 
     def line(self, key: str) -> ReviewLine | None:
         """Return the line of a criterion, or None."""
-        return next((each for each in self.lines if each.subject.key == key), None)
+        return line_of(self.lines, key)
 
     def next_todo(self, after: ReviewLine | None = None) -> ReviewLine | None:
         """Return the next line to score, looking on from ``after`` and then from the start."""
-        start = self.lines.index(after) + 1 if after else 0
-        ahead = [*self.lines[start:], *self.lines[:start]]
-        return next((each for each in ahead if not each.done), None)
+        return next_of(self.lines, after)
 
     @property
     def todo(self) -> int:
         """How many lines are still to be scored."""
-        return sum(not each.done for each in self.lines)
+        return left_of(self.lines)
 
 
 def current_scores(review: Review) -> dict[str, ReviewScore]:

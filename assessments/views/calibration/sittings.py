@@ -1,6 +1,7 @@
 """Scoring a reference piece on the scoring pages, and the comparison afterwards."""
 
 import uuid
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -22,6 +23,7 @@ from assessments.queries.calibration.scope import sittings_visible_to
 from assessments.queries.calibration.sheet import SittingLine, SittingSheet, sitting_sheet
 from assessments.queries.calibration.standing import CURRENT, compared, finished_sittings
 from assessments.sentences import with_limits
+from assessments.views.strip import beside, stages_of
 from training.models import Person
 from training.views.refusals import act, act_or_say
 from training.views.who import person_of
@@ -127,33 +129,14 @@ def _address(sheet: SittingSheet, line: SittingLine) -> str:
 
 def _around(sheet: SittingSheet, line: SittingLine | None = None) -> dict[str, Any]:
     """Return what the strip on top and the bar below show."""
-    stages = []
-    for index, stage in enumerate(sheet.standard.stages):
-        lines = [each for each in sheet.lines if each.subject.stage == index]
-        if lines:
-            stages.append(
-                {
-                    "title": stage.title,
-                    "lines": lines,
-                    "done": sum(each.done for each in lines),
-                    "total": len(lines),
-                    "current": line is not None and line.subject.stage == index,
-                }
-            )
-    around: dict[str, Any] = {
+    stages = stages_of(sheet.standard, sheet.lines, line)
+    return {
         "sitting": sheet.sitting,
         "person": sheet.sitting.piece,
-        "stages": stages,
+        "stages": [each for each in stages if each["lines"]],
         "list_url": reverse("sitting", args=[sheet.sitting.pk]),
+        **beside(sheet.lines, line, partial(_address, sheet)),
     }
-    if line is not None:
-        place = sheet.lines.index(line)
-        around |= {"number": place + 1, "count": len(sheet.lines)}
-        if place:
-            around["previous_url"] = _address(sheet, sheet.lines[place - 1])
-        if place + 1 < len(sheet.lines):
-            around["next_url"] = _address(sheet, sheet.lines[place + 1])
-    return around
 
 
 def _about(sheet: SittingSheet, line: SittingLine, form: SubjectForm) -> dict[str, Any]:

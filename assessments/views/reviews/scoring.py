@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Mapping
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -23,6 +24,7 @@ from assessments.queries.reviews.second import READ_ON_SITE
 from assessments.queries.reviews.sheet import ReviewLine, ReviewSheet, review_sheet
 from assessments.sentences import with_limits
 from assessments.views.reviews.common import own_work
+from assessments.views.strip import beside, stages_of
 from training.models import Person
 from training.site_time import zone_of
 from training.views.refusals import act, act_or_say
@@ -149,33 +151,14 @@ def _address(sheet: ReviewSheet, line: ReviewLine) -> str:
 
 def _around(sheet: ReviewSheet, line: ReviewLine | None = None) -> dict[str, Any]:
     """Return what the strip on top and the bar below show."""
-    stages = []
-    for index, stage in enumerate(sheet.standard.stages):
-        lines = [each for each in sheet.lines if each.subject.stage == index]
-        if lines:
-            stages.append(
-                {
-                    "title": stage.title,
-                    "lines": lines,
-                    "done": sum(each.done for each in lines),
-                    "total": len(lines),
-                    "current": line is not None and line.subject.stage == index,
-                }
-            )
-    around: dict[str, Any] = {
+    stages = stages_of(sheet.standard, sheet.lines, line)
+    return {
         "review": sheet.review,
         "person": _("Review, attempt {number}").format(number=sheet.review.attempt.number),
-        "stages": stages,
+        "stages": [each for each in stages if each["lines"]],
         "list_url": reverse("review", args=[sheet.review.pk]),
+        **beside(sheet.lines, line, partial(_address, sheet)),
     }
-    if line is not None:
-        place = sheet.lines.index(line)
-        around |= {"number": place + 1, "count": len(sheet.lines)}
-        if place:
-            around["previous_url"] = _address(sheet, sheet.lines[place - 1])
-        if place + 1 < len(sheet.lines):
-            around["next_url"] = _address(sheet, sheet.lines[place + 1])
-    return around
 
 
 def _about(sheet: ReviewSheet, line: ReviewLine, form: CriterionForm | None) -> dict[str, Any]:
