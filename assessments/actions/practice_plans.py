@@ -70,8 +70,8 @@ def propose_plan(
     plan = PracticePlan.objects.create(
         attempt=locked, replaces=now, note=note.strip(), proposed_by=actor
     )
-    for position, facts in enumerate(items):
-        PlanItem.objects.create(
+    PlanItem.objects.bulk_create(
+        PlanItem(
             plan=plan,
             position=position,
             criterion=facts.criterion,
@@ -81,6 +81,8 @@ def propose_plan(
             done_on=facts.of.done_on if facts.of else None,
             done_by=facts.of.done_by if facts.of else None,
         )
+        for position, facts in enumerate(items)
+    )
     tell_proposed(plan, actor)
     write_log(
         actor=actor,

@@ -8,6 +8,7 @@ from django.db.models import Q, QuerySet
 from assessments.engine.kinds import CriterionResult
 from assessments.engine.standard import Standard, load_standard
 from assessments.models import PracticePiece, PracticeScore
+from assessments.queries.in_order import line_of
 from assessments.subjects import CRITERION, Subject, judge_subject, subjects_of
 from training.models import Person
 from training.queries.scope import runs_visible_to
@@ -50,7 +51,7 @@ class PieceSheet:
 
     def line(self, key: str) -> PieceLine | None:
         """Return the line of a criterion, or None."""
-        return next((each for each in self.lines if each.subject.key == key), None)
+        return line_of(self.lines, key)
 
     @property
     def seen(self) -> Sequence[PieceLine]:

@@ -1,6 +1,7 @@
 """Practice pieces: recording one, what was seen on it, scoring its criteria."""
 
 import uuid
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -28,6 +29,7 @@ from assessments.queries.practice_pieces import (
 )
 from assessments.queries.scope import may_assess
 from assessments.sentences import with_limits
+from assessments.views.strip import beside, stages_of
 from training.models import CourseRun, Enrolment, Person, Session
 from training.queries.scope import enrolments_visible_to
 from training.site_time import zone_of
@@ -174,36 +176,18 @@ def _undo(
 
 def _around(sheet: PieceSheet, line: PieceLine) -> dict[str, Any]:
     """Return what the strip on top and the bar below show."""
-    stages = []
-    for index, stage in enumerate(sheet.standard.stages):
-        lines = [each for each in sheet.lines if each.subject.stage == index]
-        if lines:
-            stages.append(
-                {
-                    "title": stage.title,
-                    "done": sum(each.done for each in lines),
-                    "total": len(lines),
-                    "current": line in lines,
-                }
-            )
-    place = sheet.lines.index(line)
-    around: dict[str, Any] = {
+    stages = stages_of(sheet.standard, sheet.lines, line)
+    return {
         "piece": sheet.piece,
         "person": sheet.piece.enrolment.person,
-        "stages": stages,
+        "stages": [each for each in stages if each["lines"]],
         "list_url": reverse("practice_piece", args=[sheet.piece.pk]),
-        "number": place + 1,
-        "count": len(sheet.lines),
+        **beside(sheet.lines, line, partial(_address, sheet)),
     }
-    if place:
-        around["previous_url"] = _address(sheet, place - 1)
-    if place + 1 < len(sheet.lines):
-        around["next_url"] = _address(sheet, place + 1)
-    return around
 
 
-def _address(sheet: PieceSheet, place: int) -> str:
-    return reverse("practice_score", args=[sheet.piece.pk, sheet.lines[place].subject.key])
+def _address(sheet: PieceSheet, line: PieceLine) -> str:
+    return reverse("practice_score", args=[sheet.piece.pk, line.subject.key])
 
 
 def _about(sheet: PieceSheet, line: PieceLine, form: SubjectForm) -> dict[str, Any]:
