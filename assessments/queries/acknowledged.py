@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from assessments.models import Acknowledgement, Attempt, Decision
 from assessments.queries.after_result import after_result
 from assessments.queries.attempts import counting_decisions
+from assessments.queries.past import Past
 from training.models import Person
 from training.queries.todo import Todo, todo_source
 
@@ -20,7 +21,7 @@ REMINDED = timedelta(days=60)
 
 @after_result
 def acknowledgement(
-    attempt: Attempt, decision: Decision | None, person: Person
+    attempt: Attempt, decision: Decision | None, past: Past, person: Person
 ) -> dict[str, Acknowledgement | None]:
     """Tell the page of a result who said when that it was read (one query)."""
     if decision is None:

@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 
 from assessments.models import Attempt, Decision, PlanItem, PracticePlan
 from assessments.queries.after_result import after_result
+from assessments.queries.past import Past
 from assessments.queries.plans import answers, asks_for_practice, current_plan
 from training.models import Person, Role
 from training.queries.scope import TRAINEE
@@ -19,7 +20,9 @@ from training.queries.todo import Todo, todo_source
 
 
 @after_result
-def plan_after(attempt: Attempt, decision: Decision | None, person: Person) -> Mapping[str, Any]:
+def plan_after(
+    attempt: Attempt, decision: Decision | None, past: Past, person: Person
+) -> Mapping[str, Any]:
     """Return what the page of a result says of the plan (two queries)."""
     if decision is None or not asks_for_practice(attempt, decision):
         return {}

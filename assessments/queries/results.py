@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assessments.models import Attempt, Decision
 from assessments.queries.attempts import current_decision
+from assessments.queries.past import Past, results
 from training.models import Person
 
 
@@ -27,17 +28,12 @@ def own_attempts(person: Person) -> list[OwnAttempt]:
     attempts = (
         Attempt.objects.filter(enrolment__person=person)
         .select_related("enrolment__run__program", "enrolment__run__site")
-        .prefetch_related("decisions__records")
+        .prefetch_related(results(), "decisions__records")
         .order_by("-started_at")
     )
     return [OwnAttempt(attempt, current_decision(attempt)) for attempt in attempts]
 
 
-def history(attempt: Attempt) -> list[OwnAttempt]:
-    """Return every attempt of the same enrolment, the latest first (two queries)."""
-    attempts = (
-        Attempt.objects.filter(enrolment=attempt.enrolment_id)
-        .prefetch_related("decisions")
-        .order_by("-number")
-    )
-    return [OwnAttempt(found, current_decision(found)) for found in attempts]
+def history(past: Past) -> list[OwnAttempt]:
+    """Return every attempt of the same enrolment, the latest first."""
+    return [OwnAttempt(found, current_decision(found)) for found in past.attempts]

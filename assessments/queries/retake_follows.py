@@ -10,9 +10,10 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from assessments.models import Attempt, Decision, Retake, RetakeDay
+from assessments.models import Attempt, Decision, RetakeDay
 from assessments.queries.after_result import after_result
-from assessments.queries.retakes import retaking
+from assessments.queries.past import Past
+from assessments.queries.retakes import latest_decided, retaking
 from training.models import CourseRun, Person
 from training.queries.scope import runs_visible_to
 from training.queries.todo import Todo, todo_source
@@ -22,9 +23,12 @@ AHEAD = timedelta(days=7)
 
 
 @after_result
-def retake_after(attempt: Attempt, decision: Decision | None, person: Person) -> Mapping[str, Any]:
+def retake_after(
+    attempt: Attempt, decision: Decision | None, past: Past, person: Person
+) -> Mapping[str, Any]:
     """Say what this attempt was made after, and of the latest one how it can be made again."""
-    made = Retake.objects.filter(attempt=attempt).select_related("of", "made_by").first()
+    again = (each.retake for each in past.retakes)
+    made = next((each for each in again if each.attempt_id == attempt.pk), None)
     titles = {row["key"]: row["title"] for row in attempt.standard.document["stages"]}
     said: dict[str, Any] = {
         "retaken": made,
@@ -32,8 +36,9 @@ def retake_after(attempt: Attempt, decision: Decision | None, person: Person) ->
         "retake": None,
         "retake_stages": [],
     }
-    found = retaking(attempt.enrolment) if decision is not None else None
-    if found is not None and found.of.pk == attempt.pk:
+    if decision is not None and latest_decided(past.attempts) == attempt:
+        found = retaking(attempt.enrolment, past, decision)
+        assert found is not None  # this attempt was decided
         said["retake"] = found
         said["retake_stages"] = [titles[key] for key in found.again.stages]
     return said

@@ -1,6 +1,6 @@
 """Whether, when and how an attempt may be made again, and what is arranged for it."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -21,6 +21,7 @@ from assessments.engine.second_look import (
 )
 from assessments.models import Attempt, Decision, Observation, RetakeDay, Review, SealedStandard
 from assessments.queries.attempts import Standing, current_decision
+from assessments.queries.past import Past
 from assessments.queries.standards import sealed_standard
 from training.models import CourseRun, Enrolment, Site
 from training.queries.fit import day_at
@@ -101,29 +102,31 @@ class StageAgain:
     stands: bool
 
 
-def retaking(enrolment: Enrolment) -> Retaking | None:
+def latest_decided(attempts: Iterable[Attempt]) -> Attempt | None:
+    """Return the latest of ``attempts``, which begin with it, that counts and was decided."""
+    return next((of for of, _ in _decided(attempts)), None)
+
+
+def retaking(
+    enrolment: Enrolment, past: Past | None = None, decision: Decision | None = None
+) -> Retaking | None:
     """Return how the enrolment stands; None while no attempt that counts was decided.
 
     Void attempts do not count. A constant number of queries; the enrolment's run, program and
-    site are read with it.
+    site are read with it. ``past`` and the whole ``decision`` that counts are read where they
+    are not given.
     """
-    attempts = [
-        each
-        for each in enrolment.attempts.order_by("-number")
-        .select_related("standard")
-        .prefetch_related("decisions")
-        if each.state != Attempt.State.VOID
-    ]
-    decided = [
-        (each, decision)
-        for each in attempts
-        if each.state == Attempt.State.DECIDED and (decision := current_decision(each))
-    ]
+    attempts = past.attempts if past else _attempts(enrolment)
+    decided = _decided(attempts)
     if not decided:
         return None
-    of, decision = decided[0]
-    newest = enrolment.run.program.standards.order_by("-serial").first()
+    of, known = decided[0]
+    decision = decision or known
+    # Nearly always the one that the attempt stands under, which is read already.
+    newest = enrolment.run.program.standards.order_by("-serial").defer("document").first()
     assert newest is not None  # the attempt stands under one of this program
+    if newest.pk == of.standard_id:
+        newest = of.standard
     rule = retake_rule(of.standard.document)
     return Retaking(
         of=of,
@@ -135,7 +138,9 @@ def retaking(enrolment: Enrolment) -> Retaking | None:
         left=attempts_left(rule, len(decided)),
         met=any(each.result == Decision.Result.MET for _, each in decided),
         open=next((each for each in attempts if each.state == Attempt.State.OPEN), None),
-        under_review=Review.objects.filter(
+        under_review=any(each.state in Review.UNDER_WAY for each in past.reviews)
+        if past
+        else Review.objects.filter(
             attempt__enrolment=enrolment, state__in=Review.UNDER_WAY
         ).exists(),
         again=_again(rule, of, decision, newest),
@@ -179,11 +184,7 @@ def run_retakes(rows: Iterable[Standing], run: CourseRun) -> dict[UUID, RunRetak
     going = [row for row in rows if row.may_start and row.decision is not None]
     found = {}
     for row in going:
-        decided = [
-            (attempt, decision)
-            for attempt in row.attempts
-            if attempt.state == Attempt.State.DECIDED and (decision := current_decision(attempt))
-        ]
+        decided = _decided(row.attempts)
         if not decided:
             continue
         of, decision = decided[0]
@@ -196,6 +197,20 @@ def run_retakes(rows: Iterable[Standing], run: CourseRun) -> dict[UUID, RunRetak
             under_review=row.enrolment.pk in reviewed,
         )
     return found
+
+
+def _attempts(enrolment: Enrolment) -> Sequence[Attempt]:
+    found = enrolment.attempts.order_by("-number").select_related("standard")
+    return list(found.prefetch_related("decisions"))
+
+
+def _decided(attempts: Iterable[Attempt]) -> list[tuple[Attempt, Decision]]:
+    """Return those that count and were decided, each with the decision that nothing replaces."""
+    return [
+        (each, decision)
+        for each in attempts
+        if each.state == Attempt.State.DECIDED and (decision := current_decision(each))
+    ]
 
 
 def _earliest(

@@ -7,6 +7,7 @@ import pytest
 
 from assessments.models import Attempt, Decision
 from assessments.queries.attempts import Standing, met_decisions, standings
+from assessments.queries.past import past_of
 from assessments.queries.results import history
 from tests.assessments.builders import Yard, make_yard
 
@@ -60,7 +61,7 @@ def test_a_void_attempt_does_not_count() -> None:
     yard = make_yard()
     standing = attempted(yard, ("not_yet_met", "decided"), ("met", "void"))
     assert standing.word == "not_yet_met"
-    assert [row.word for row in history(standing.attempts[0])] == ["void", "not_yet_met"]
+    assert [row.word for row in history(past_of(standing.attempts[0]))] == ["void", "not_yet_met"]
 
 
 def test_where_every_attempt_is_void_another_can_start() -> None:

@@ -4,10 +4,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Min
 from django.utils import timezone
 
-from assessments.models import Attempt, Retake
+from assessments.models import Attempt
+from assessments.queries.past import MadeAgain, retakes_of
 from training.site_time import zone_of
 
 
@@ -23,23 +23,20 @@ class Carrying:
     ended: date | None
 
 
-def carrying(attempt: Attempt) -> list[Carrying]:
-    """Return the retakes that stand on ``attempt``, in order; with its run's site (one query)."""
+def carrying(attempt: Attempt, retakes: Iterable[MadeAgain] | None = None) -> list[Carrying]:
+    """Return the retakes that stand on ``attempt``, in order; with its run's site.
+
+    ``retakes`` are those of the enrolment, read where they are not given (one query).
+    """
     zone = zone_of(attempt.enrolment.run.site)
-    rows = (
-        Retake.objects.filter(attempt__enrolment=attempt.enrolment_id)
-        .exclude(carried=[])
-        .select_related("attempt")
-        .annotate(decided=Min("attempt__decisions__decided_at"))
-        .order_by("attempt__number")
-    )
     standing, found = {attempt.pk}, []
-    for row in rows:
-        if row.of_id not in standing:
+    for made in retakes_of(attempt) if retakes is None else retakes:
+        row = made.retake
+        if not row.carried or row.of_id not in standing:
             continue
         standing.add(row.attempt_id)
-        closed = row.attempt.state != Attempt.State.OPEN and row.decided
-        ended = timezone.localdate(row.decided, zone) if closed else None
+        closed = row.attempt.state != Attempt.State.OPEN and made.decided
+        ended = timezone.localdate(made.decided, zone) if closed else None
         found.append(Carrying(row.attempt.number, timezone.localdate(row.made_at, zone), ended))
     return found
 

@@ -7,6 +7,7 @@ from typing import Any
 from assessments.models import Attempt, Decision, Review
 from assessments.queries.after_result import after_result
 from assessments.queries.calibration.authority import site_day
+from assessments.queries.past import Past
 from assessments.queries.reviews.carried import carrying
 from assessments.queries.reviews.terms import term_of, why_not_ask
 from training.models import Person
@@ -24,12 +25,14 @@ class Link:
 
 
 @after_result
-def reviews_of(attempt: Attempt, decision: Decision | None, person: Person) -> Mapping[str, Any]:
-    """Tell how the result came about, and whether a review can be asked for (five queries)."""
+def reviews_of(
+    attempt: Attempt, decision: Decision | None, past: Past, person: Person
+) -> Mapping[str, Any]:
+    """Tell how the result came about, and whether a review can be asked for (two queries)."""
     if decision is None and attempt.state == Attempt.State.OPEN:
         return {"review_shown": False, "review_chain": []}
-    reviews = list(attempt.reviews.select_related("reviewer").defer("decision__document"))
-    retakes = carrying(attempt)
+    reviews = [each for each in past.reviews if each.attempt_id == attempt.pk]
+    retakes = carrying(attempt, past.retakes)
     under_way = next((each for each in reviews if each.state in Review.UNDER_WAY), None)
     own = attempt.enrolment.person_id == person.pk
     readable = under_way is not None and (

@@ -5,6 +5,8 @@
 - Who assesses the run reads a review once it is answered, never before.
 """
 
+from collections.abc import Iterable
+
 from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
 
 from assessments.models import Attempt, Review
@@ -59,16 +61,12 @@ def may_review(person: Person, review: Review) -> bool:
     return Role.objects.filter(person=person, organisation=provider, kind__in=STAFF).exists()
 
 
-def review_under_way(attempt: Attempt) -> Review | None:
-    """Return the review of the attempt that waits for its outcome (one query)."""
-    return attempt.reviews.filter(state__in=Review.UNDER_WAY).first()
-
-
-def blind_review(person: Person, attempt: Attempt) -> Review | None:
-    """Return the review in which ``person`` still scores this attempt blind (one query).
+def blind_review(person: Person, attempt: Attempt, reviews: Iterable[Review]) -> Review | None:
+    """Return the one of ``reviews`` in which ``person`` still scores this attempt blind.
 
     Until it is scored, that person is not shown the result.
     """
-    return Review.objects.filter(
-        attempt=attempt, reviewer=person, state=Review.State.GIVEN, scored_at__isnull=True
-    ).first()
+    own = (each for each in reviews if each.attempt_id == attempt.pk)
+    given = (each for each in own if each.reviewer_id == person.pk)
+    unscored = (each for each in given if each.scored_at is None)
+    return next((each for each in unscored if each.state == Review.State.GIVEN), None)
