@@ -23,6 +23,7 @@ AXE = (Path(__file__).parent / "axe/axe.min.js").read_text()
 WIDTH = 360
 Look = tuple[str, Literal["light", "dark"]]
 LOOKS: tuple[Look, ...] = tuple(product(("en", "es"), ("light", "dark")))
+GROUND = {"light": "rgb(255, 255, 255)", "dark": "rgb(22, 25, 28)"}
 # Hidden content has no width; a caption that is there for screen readers alone is meant to be cut.
 CUT = """() => [...document.querySelectorAll("button, .btn, summary, label, td, dd, .status")]
   .filter((each) => each.clientWidth > 1 && each.scrollWidth > each.clientWidth)
@@ -80,6 +81,11 @@ def _faults(page: Page, look: Look) -> Iterator[str]:
     spoken = page.evaluate("document.documentElement.lang")
     if spoken != look[0]:
         yield f"is in {spoken}"
+    # The pages for scoring are read in the sun: always black on white.
+    ground = page.evaluate("() => getComputedStyle(document.body).backgroundColor")
+    sunlit = page.evaluate("() => document.querySelector('.site') !== null")
+    if ground != (GROUND["light"] if sunlit else GROUND[look[1]]):
+        yield f"stands on {ground}"
     width = page.evaluate("document.documentElement.scrollWidth")
     if width > WIDTH:
         yield f"is {width} pixels wide"
