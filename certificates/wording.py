@@ -55,7 +55,7 @@ def day(value: date) -> str:
     >>> day(date(2026, 5, 4))
     '4 May 2026'
     """
-    return date_format(value, "j F Y")
+    return date_format(value)
 
 
 def short_day(value: date | None) -> str:
@@ -73,7 +73,7 @@ def weekday(value: date) -> str:
     >>> weekday(date(2026, 5, 4))
     'Monday 4 May 2026'
     """
-    return date_format(value, "l j F Y")
+    return date_format(value, "WEEKDAY_FORMAT")
 
 
 def count(number: int) -> str:

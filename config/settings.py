@@ -115,6 +115,7 @@ AXES_ENABLE_ADMIN = False
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español"), ("es-mx", "Español (México)")]
 LOCALE_PATHS = [BASE_DIR / "training" / "locale"]
+FORMAT_MODULE_PATH = "config.formats"
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = ENVIRONMENT.time_zone

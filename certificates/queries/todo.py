@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from django.db.models import Count, Exists, OuterRef
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -69,7 +70,9 @@ def withdrawals_to_answer(person: Person, roles: frozenset[str]) -> Iterable[Tod
                 holder=proposal.record.holder
             ),
             _("{by} proposed it on {day}: {reason}").format(
-                by=proposal.by, day=day_text(proposal.at.date()), reason=said(proposal.reason)
+                by=proposal.by,
+                day=day_text(timezone.localdate(proposal.at)),
+                reason=said(proposal.reason),
             ),
             reverse("record_withdrawal", args=[proposal.record.number]),
             _("Answer the proposal"),

@@ -113,4 +113,4 @@ def _day(text: str | None) -> date | None:
 
 def _instant(text: str) -> str:
     moment = datetime.fromisoformat(text)
-    return f"{date_format(moment, 'j F Y, H:i')} {moment.tzname()}"
+    return f"{date_format(moment, 'DATETIME_FORMAT')} {moment.tzname()}"

@@ -1,0 +1,1 @@
+"""How each language writes days; the names are Django's, and two of our own."""
