@@ -12,7 +12,7 @@ SETUP := config/bootstrap
 ADDRESS := $(if $(filter-out 8000,$(PORT)),BANKERMARK_BASE_URL=$${BANKERMARK_BASE_URL:-http://127.0.0.1:$(PORT)})
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test lint bench faults clean runtime tools
+.PHONY: help demo test lint bench faults clean runtime tools database
 MAKEFLAGS += --no-print-directory
 
 help: ## List the commands
@@ -28,7 +28,8 @@ demo: runtime ## Set up what is missing, then serve the demo on http://127.0.0.1
 
 # Debian images often forbid bytecode; here it halves what collecting the tests costs.
 test: export PYTHONDONTWRITEBYTECODE =
-test: tools lint ## Set up what is missing, lint, then run every test, on all processors
+test: tools ## Set up what is missing, lint, then run every test, on all processors
+	@$(MAKE) -j2 --output-sync=line lint database
 	$(BIN)/pytest -n $(WORKERS) --dist worksteal
 
 lint: tools ## Check style, types and the direction of imports
@@ -36,6 +37,11 @@ lint: tools ## Check style, types and the direction of imports
 	$(BIN)/ruff format --check
 	$(BIN)/mypy
 	$(BIN)/lint-imports
+
+# Linting takes one processor; the tests need this next.
+database:
+	@echo "Migrating the database that each test session copies, unless it is there"
+	@$(BIN)/python -m tests.template
 
 bench: tools ## Measure: run each program in tests/bench
 	@set -e; for program in tests/bench/bench_*.py; do \

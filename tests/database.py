@@ -11,25 +11,35 @@ from django.db import connections
 
 from config.embedded.cluster import Cluster
 from config.embedded.members import leave, remove
+from tests.template import copy_template
 
 PREFIX = "bankermark-test-"
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings() -> Iterator[None]:
+def django_db_modify_db_settings(request: pytest.FixtureRequest) -> Iterator[None]:
     """Point the settings at a fresh server that forgoes safety for speed; remove it after.
 
     So a test session never meets the demo's server, nor that of another session. Overrides the
     fixture of this name in pytest-django, which asks for it before the first connection.
     """
     if "DATABASE_URL" in os.environ:
+        # One database for each of the processes that share the tests.
+        request.getfixturevalue("django_db_modify_db_settings_parallel_suffix")
         yield
         return
     sweep()
     with temporary_cluster() as cluster:
+        copy_template(cluster)
         settings = connections["default"].settings_dict
         settings["EMBEDDED"] = {"FOLDER": str(cluster.folder), "DURABLE": False}
         yield
+
+
+@pytest.fixture(scope="session")
+def django_db_keepdb(request: pytest.FixtureRequest) -> bool:
+    """Keep the database that came with the copied server; what is missing is still migrated."""
+    return "DATABASE_URL" not in os.environ or bool(request.config.option.reuse_db)
 
 
 @contextmanager

@@ -63,7 +63,7 @@ def course_of(enrolment: Enrolment, lead: Person) -> dict[str, Any]:
         program=run.program,
         text="A heater in bay 3.",
         grounds="Two complaints.",
-        decided_on=now.date(),
+        decided_on=timezone.localdate(),
         due_on=None,
     )
     return {

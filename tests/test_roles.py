@@ -9,6 +9,7 @@ import uuid
 from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from hashlib import sha256
+from http.cookies import SimpleCookie
 from pathlib import Path
 from typing import Any
 
@@ -341,10 +342,11 @@ def test_every_address_has_a_row() -> None:
 def test_each_role_at_each_address(world: dict[str, Any]) -> None:
     people = {role: Person.objects.get(email=email) for role, email in PEOPLE.items()}
     people["stranger"] = world["stranger"]
+    signed_in = {role: cookies_of(person) for role, person in people.items()}
     found = {}
     with plain_records(), plain_sheets():
         for name, (method, _) in TABLE.items():
-            statuses = tuple(status(name, method, people.get(role), world) for role in ROLES)
+            statuses = tuple(status(name, method, signed_in.get(role), world) for role in ROLES)
             found[name] = (method, statuses)
     assert found == TABLE
     # Whoever is not signed in is sent to sign in, and to nothing else.
@@ -355,12 +357,18 @@ def test_each_role_at_each_address(world: dict[str, Any]) -> None:
                 assert response.headers["Location"].startswith(reverse("sign_in")), name
 
 
-def status(name: str, method: str, person: Person | None, world: dict[str, Any]) -> int:
-    """Return the status that ``person`` is answered with; what it wrote is undone."""
+def cookies_of(person: Person) -> SimpleCookie:
+    """Return the cookies of somebody who has signed in."""
     client = Client()
+    client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
+    return client.cookies
+
+
+def status(name: str, method: str, cookies: SimpleCookie | None, world: dict[str, Any]) -> int:
+    """Return the status that whoever has ``cookies`` is answered with; what it wrote is undone."""
+    client = Client()
+    client.cookies.update(cookies or {})
     with rolled_back():
-        if person is not None:
-            client.force_login(person, backend="django.contrib.auth.backends.ModelBackend")
         response = getattr(client, method)(address(name, world))
         if response.streaming:  # a file that is not read to its end stays open
             for _ in response.streaming_content:

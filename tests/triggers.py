@@ -17,13 +17,25 @@ def lifted(*tables: str) -> Iterator[None]:
 
 
 def guarded_tables() -> list[str]:
-    """Return the tables that refuse TRUNCATE, which is how a test database is emptied."""
+    """Return the tables that refuse TRUNCATE."""
     with connection.cursor() as cursor:
         cursor.execute(
             "SELECT DISTINCT tgrelid::regclass::text FROM pg_trigger "
             "WHERE NOT tgisinternal AND tgname LIKE '%%\\_no\\_truncate' ORDER BY 1"
         )
         return [row[0] for row in cursor.fetchall()]
+
+
+def filled_tables() -> set[str]:
+    """Return the tables of the product, and of what it stands on, that have rows (two queries)."""
+    tables = connection.introspection.django_table_names(only_existing=True, include_views=False)
+    asked = " UNION ALL ".join(
+        f"SELECT '{table}' WHERE EXISTS (SELECT 1 FROM {connection.ops.quote_name(table)})"
+        for table in tables
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(asked)
+        return {row[0] for row in cursor.fetchall()}
 
 
 def _alter(tables: tuple[str, ...], word: str) -> None:

@@ -3,11 +3,13 @@
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
-from pytest_django.live_server_helper import LiveServer
+
+from tests.live import served
 
 
 @pytest.fixture
@@ -17,6 +19,13 @@ def chromium() -> Iterator[Browser]:
     For one test only: while it lives, an event loop runs in this thread, in which the tests
     of signatures could not run one of their own.
     """
+    with started() as browser:
+        yield browser
+
+
+@contextmanager
+def started() -> Iterator[Browser]:
+    """Run Debian's Chromium for as long as the block."""
     path = shutil.which("chromium")
     assert path, "Chromium is missing: run make test, which installs it."
     before = os.environ.get("DJANGO_ALLOW_ASYNC_UNSAFE")
@@ -33,9 +42,8 @@ def chromium() -> Iterator[Browser]:
 @pytest.fixture
 def site(transactional_db: None, data_in_a_folder_of_its_own: None) -> Iterator[str]:
     """Serve the product in a thread, with the settings of this test; yields the address."""
-    server = LiveServer("127.0.0.1")
-    yield server.url
-    server.stop()
+    with served() as address:
+        yield address
 
 
 @pytest.fixture

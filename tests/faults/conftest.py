@@ -4,13 +4,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from pytest_django.live_server_helper import LiveServer
 
 from tests.assessments.builders import Yard, make_yard
 from tests.factories import enrol, make_person
 from tests.faults.chromium import OwnChromium, own_chromium
 from tests.faults.device import SiteDevice, device_of, taken_up
 from tests.faults.net import Net, net_before
+from tests.live import served
 
 
 @pytest.fixture
@@ -29,10 +29,8 @@ def chromium_to_kill(tmp_path: Path) -> Iterator[OwnChromium]:
 @pytest.fixture
 def net(transactional_db: None, data_in_a_folder_of_its_own: None) -> Iterator[Net]:
     """The product behind a net that can be made to fail."""
-    server = LiveServer("127.0.0.1")
-    with net_before(server.url, "/site/events/") as net:
+    with served() as address, net_before(address, "/site/events/") as net:
         yield net
-    server.stop()
 
 
 @pytest.fixture

@@ -5,7 +5,15 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext
 
+from tests.browser.conftest import started
 from tests.browser.site.photographs import Device
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """Start Chromium once for a module: nothing is signed here, and each test has a profile."""
+    with started() as browser:
+        yield browser
 
 
 @pytest.fixture

@@ -120,7 +120,7 @@ def crew(db: None) -> Crew:
 
 def confirmation(crew: Crew, **fields: object) -> Confirmation:
     """Save a confirmation of today's work."""
-    today = timezone.now().date()
+    today = timezone.localdate()
     values: dict[str, object] = {
         "attempt": crew.record.decision.attempt,
         "record": crew.record,
