@@ -46,6 +46,7 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[N
         cursor.execute(
             "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
             "WHERE datname = current_database() AND datname LIKE 'test%%' "
+            "AND backend_type = 'client backend' "
             "AND pid <> pg_backend_pid()"
         )
 

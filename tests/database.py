@@ -11,7 +11,7 @@ from django.db import connections
 
 from config.embedded.cluster import Cluster
 from config.embedded.members import leave, remove
-from tests.template import copy_template
+from tests.template import NAME, copy_template
 
 PREFIX = "bankermark-test-"
 
@@ -33,6 +33,7 @@ def django_db_modify_db_settings(request: pytest.FixtureRequest) -> Iterator[Non
         copy_template(cluster)
         settings = connections["default"].settings_dict
         settings["EMBEDDED"] = {"FOLDER": str(cluster.folder), "DURABLE": False}
+        settings["TEST"]["NAME"] = NAME  # whatever names a database on a shared server
         yield
 
 

@@ -17,6 +17,7 @@ from config.embedded.members import leave
 from config.embedded.programs import MAJOR
 
 ROOT = Path(__file__).resolve().parents[1]
+NAME = "test_bankermark"
 KEPT = ROOT / "var" / "test-database"
 # What a migrated database depends on, besides the releases of Django and PostgreSQL.
 SOURCES = ("*/migrations/*.py", "training/database.py")
@@ -59,6 +60,7 @@ def _make(place: Path) -> None:
 
     with temporary_cluster() as cluster:
         connection.settings_dict["EMBEDDED"] = {"FOLDER": str(cluster.folder), "DURABLE": False}
+        connection.settings_dict["TEST"]["NAME"] = NAME
         connection.creation.create_test_db(verbosity=0, serialize=False)
         connection.close()
         leave(cluster)

@@ -5,6 +5,7 @@ scenario. A stranger leads training at another provider and must not learn that 
 there. A new address without a row here fails ``test_every_address_has_a_row``.
 """
 
+import re
 import uuid
 from collections.abc import Iterable, Iterator
 from datetime import timedelta
@@ -40,6 +41,9 @@ from tests.roles_trainee import second_look_objects, second_look_of
 from tests.world import rolled_back, told
 from training.actions.employment import offer_employment
 from training.models import EmploymentOffer, Enrolment, Organisation, Person, Role
+
+LINK = re.compile(r'<a\b[^>]*\bhref="([^"]+)"')
+REFUSED = (403, 404, 405)
 
 
 @pytest.fixture
@@ -343,12 +347,22 @@ def test_each_role_at_each_address(world: dict[str, Any]) -> None:
     people = {role: Person.objects.get(email=email) for role, email in PEOPLE.items()}
     people["stranger"] = world["stranger"]
     signed_in = {role: cookies_of(person) for role, person in people.items()}
-    found = {}
+    found, links = {}, []
     with plain_records(), plain_sheets():
         for name, (method, _) in TABLE.items():
-            statuses = tuple(status(name, method, signed_in.get(role), world) for role in ROLES)
-            found[name] = (method, statuses)
+            answers = [visit(name, method, signed_in.get(role), world) for role in ROLES]
+            found[name] = (method, tuple(status for status, _ in answers))
+            for role, (_, led) in zip(ROLES, answers, strict=True):
+                links += [(role, name, path) for path in led]
     assert found == TABLE
+    # No page leads anybody to one that refuses them.
+    read = {address(name, world): name for name, (method, _) in TABLE.items() if method == "get"}
+    refused = {
+        (role, page, read[path])
+        for role, page, path in links
+        if path in read and TABLE[read[path]][1][ROLES.index(role)] in REFUSED
+    }
+    assert not refused
     # Whoever is not signed in is sent to sign in, and to nothing else.
     for name, (_, statuses) in TABLE.items():
         if statuses[-1] == SIGN_IN and name != "sign_out":
@@ -364,8 +378,13 @@ def cookies_of(person: Person) -> SimpleCookie:
     return client.cookies
 
 
-def status(name: str, method: str, cookies: SimpleCookie | None, world: dict[str, Any]) -> int:
-    """Return the status that whoever has ``cookies`` is answered with; what it wrote is undone."""
+def visit(
+    name: str, method: str, cookies: SimpleCookie | None, world: dict[str, Any]
+) -> tuple[int, set[str]]:
+    """Return what whoever has ``cookies`` is answered with: the status, and where it leads.
+
+    What it wrote is undone.
+    """
     client = Client()
     client.cookies.update(cookies or {})
     with rolled_back():
@@ -373,4 +392,11 @@ def status(name: str, method: str, cookies: SimpleCookie | None, world: dict[str
         if response.streaming:  # a file that is not read to its end stays open
             for _ in response.streaming_content:
                 pass
-        return int(response.status_code)
+            return int(response.status_code), set()
+        page = response.headers.get("Content-Type", "").startswith("text/html")
+        led = (
+            {link.partition("#")[0].partition("?")[0] for link in LINK.findall(response.text)}
+            if page
+            else set()
+        )
+        return int(response.status_code), led

@@ -14,6 +14,7 @@ ENTRIES: tuple[tuple[str, str, frozenset[str]], ...] = (
     (N_("Programs"), "program_list", frozenset({Role.Kind.LEAD, Role.Kind.INSTRUCTOR, TRAINEE})),
     (N_("Runs"), "run_list", frozenset({Role.Kind.LEAD, Role.Kind.INSTRUCTOR})),
     (N_("People"), "people", frozenset({Role.Kind.LEAD})),
+    (N_("Reviews"), "reviews", frozenset({Role.Kind.LEAD})),
     (N_("My sessions"), "my_sessions", frozenset({Role.Kind.INSTRUCTOR, TRAINEE})),
     (N_("My results"), "my_results", frozenset({TRAINEE})),
     (N_("My records"), "my_records", frozenset({TRAINEE})),

@@ -30,7 +30,7 @@ class Past:
 
 
 def past_of(attempt: Attempt) -> Past:
-    """Return the past of the attempt's enrolment, ``attempt`` itself in it (four queries)."""
+    """Return the past of the enrolment, ``attempt`` itself in it (four queries at most)."""
     others = Attempt.objects.filter(enrolment=attempt.enrolment_id).exclude(pk=attempt.pk)
     attempts = sorted([attempt, *others], key=lambda each: -each.number)
     prefetch_related_objects(attempts, results())
@@ -39,7 +39,7 @@ def past_of(attempt: Attempt) -> Past:
         .select_related("reviewer")
         .order_by("-asked_at", "pk")
     )
-    return Past(attempts, list(reviews), retakes_of(attempt))
+    return Past(attempts, list(reviews), retakes_of(attempt) if attempts[1:] else [])
 
 
 def results() -> "Prefetch[str, QuerySet[Decision], str]":

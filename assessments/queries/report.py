@@ -197,8 +197,8 @@ def _current(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str], Mapping
 
 
 def _names(ids: Iterable[str]) -> dict[str, str]:
-    people = Person.objects.filter(pk__in={int(each) for each in ids})
-    return {str(person.pk): person.full_name for person in people}
+    people = Person.objects.filter(pk__in={int(each) for each in ids}).order_by()
+    return {str(pk): name for pk, name in people.values_list("pk", "full_name")}
 
 
 def _seen(

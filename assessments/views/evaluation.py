@@ -97,7 +97,8 @@ def _evaluation(request: HttpRequest, pk: uuid.UUID) -> dict[str, Any]:
 
 
 def _file(request: HttpRequest, pk: uuid.UUID) -> dict[str, Any]:
-    program = _program(person_of(request), pk)
+    person = person_of(request)
+    program = _program(person, pk)
     words = {
         "held": pgettext("evidence file", "Held"),
         "partly": pgettext("evidence file", "Partly held"),
@@ -112,6 +113,8 @@ def _file(request: HttpRequest, pk: uuid.UUID) -> dict[str, Any]:
     return {
         "program": program,
         "rows": rows,
+        # Most of what is held, and what is missing, stands on pages that are a lead's.
+        "leads": is_lead(person, program.provider),
         "counts": list(counts.items()),
         "now": timezone.localtime(),
         "site": request.build_absolute_uri("/").rstrip("/"),

@@ -69,7 +69,7 @@ def test_days_and_numbers_are_said_again_in_the_readers_language() -> None:
     assert set(VALUES) >= {"day", "people", "posts", "masons", "number"}
     assert len(set(SAID)) == len(SAID)
     with translation.override("es"):
-        assert day_again("4 May 2026").split() == ["4", "mayo", "2026"]
+        assert day_again("4 May 2026").split() == ["4", "de", "mayo", "de", "2026"]
         assert day_again("no day") == "no day"
         assert "agosto" in said("From 4 August 2026 not every post can be filled.")
         assert "mayo" in drawn("short from 4 May 2026 to 7 May 2026")

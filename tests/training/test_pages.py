@@ -308,7 +308,7 @@ def test_a_link_is_shown_once(yard: Yard) -> None:
 @pytest.mark.parametrize(
     ("who", "labels"),
     [
-        ("lead", ["Programs", "Runs", "People", "Records", "Check a record"]),
+        ("lead", ["Programs", "Runs", "People", "Reviews", "Records", "Check a record"]),
         ("teacher", ["Programs", "Runs", "My sessions", "Records", "Check a record"]),
         ("trainee", ["Programs", "My sessions", "My results", "My records", "Check a record"]),
         ("manager", ["Crew", "Projects", "Records", "Check a record"]),

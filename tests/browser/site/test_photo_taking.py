@@ -21,7 +21,6 @@ from tests.browser.site.photographs import (
     photograph,
     taken,
 )
-from tests.faults.chromium import own_chromium
 from tests.faults.marks import only_at_length
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -167,26 +166,6 @@ def test_what_is_no_picture_is_said_and_loses_nothing(device: Device) -> None:
         assert word in error["said"]
         assert device.kept() == before
     assert len(before["intents"]) == 1
-
-
-def test_an_intent_is_shown_when_the_browser_was_killed_with_the_camera_open(
-    site: str, tmp_path: Path
-) -> None:
-    with own_chromium(tmp_path / "profile") as chromium:
-        Device(chromium.page(), site).run("await photos.intent(db, place);")
-        chromium.kill()
-
-        again = Device(chromium.page(), site)
-
-        [row] = again.kept()["intents"]
-        assert row["sentence"] == (
-            "The camera was opened for Bed joint of Søren Tårnby, and no photo was kept. "
-            "Take it again, or say that there is none."
-        )
-        named = (row["attempt"], row["subject"], row["stage"])
-        assert named == (PLACE["attempt"], PLACE["subject"], PLACE["stage"])
-        again.run("await photos.noPhoto(db, place);")
-        assert again.kept()["intents"] == []
 
 
 NO_ROOM = """
