@@ -10,7 +10,7 @@ from django.db.backends.postgresql.operations import DatabaseOperations
 from django.utils import translation
 
 from tests.database import django_db_keepdb, django_db_modify_db_settings  # noqa: F401
-from tests.triggers import filled_tables, lifted
+from tests.triggers import filled_tables, lifted, lock_tables
 
 LONGEST = ("tests/test_roles.py", "tests/browser/")
 
@@ -25,10 +25,13 @@ def flush_past_the_guards() -> Iterator[None]:
     patch = pytest.MonkeyPatch()
 
     def flush(self: DatabaseOperations, sql_list: Sequence[str]) -> None:
-        tables = filled_tables() - {"django_content_type", "auth_permission"}
-        with transaction.atomic(), lifted(*tables), connection.cursor() as cursor:
-            for table in tables:
-                cursor.execute(f"DELETE FROM {connection.ops.quote_name(table)}")
+        with transaction.atomic():
+            # A request that the test no longer waits for comes before, or not at all.
+            lock_tables()
+            tables = filled_tables() - {"django_content_type", "auth_permission"}
+            with lifted(*tables), connection.cursor() as cursor:
+                for table in tables:
+                    cursor.execute(f"DELETE FROM {connection.ops.quote_name(table)}")
 
     patch.setattr(DatabaseOperations, "execute_sql_flush", flush)
     yield

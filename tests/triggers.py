@@ -26,16 +26,26 @@ def guarded_tables() -> list[str]:
         return [row[0] for row in cursor.fetchall()]
 
 
+def lock_tables() -> None:
+    """Wait until nobody writes into any table, and let nobody until the transaction ends."""
+    named = ", ".join(connection.ops.quote_name(table) for table in _tables())
+    with connection.cursor() as cursor:
+        cursor.execute(f"LOCK TABLE {named} IN SHARE ROW EXCLUSIVE MODE")
+
+
 def filled_tables() -> set[str]:
-    """Return the tables of the product, and of what it stands on, that have rows (two queries)."""
-    tables = connection.introspection.django_table_names(only_existing=True, include_views=False)
+    """Return the tables of the product, and of what it stands on, that have rows."""
     asked = " UNION ALL ".join(
         f"SELECT '{table}' WHERE EXISTS (SELECT 1 FROM {connection.ops.quote_name(table)})"
-        for table in tables
+        for table in _tables()
     )
     with connection.cursor() as cursor:
         cursor.execute(asked)
         return {row[0] for row in cursor.fetchall()}
+
+
+def _tables() -> list[str]:
+    return connection.introspection.django_table_names(only_existing=True, include_views=False)
 
 
 def _alter(tables: tuple[str, ...], word: str) -> None:

@@ -1,5 +1,7 @@
 """Which records wait to be issued."""
 
+from datetime import timedelta
+
 import pytest
 from pytest_django import DjangoAssertNumQueries
 
@@ -7,8 +9,9 @@ from assessments.models import Attempt
 from certificates.queries.todo import records_to_issue, withdrawals_to_answer
 from tests.assessments.builders import Yard, make_yard
 from tests.certificates.builders import decide_attempt, met_decision, record_row
-from tests.certificates.status.builders import answer, propose
+from tests.certificates.status.builders import answer, later, propose
 from tests.factories import enrol, make_person, make_role
+from training.dates import day_text
 from training.models import Person, Role
 from training.queries.scope import roles_of
 from training.queries.todo import todos_of
@@ -77,3 +80,11 @@ def test_a_lead_is_told_of_proposals_of_others(
         assert list(withdrawals_to_answer(person, roles_of(person))) == []
     answer(proposal, second)
     assert list(withdrawals_to_answer(second, frozenset({"lead"}))) == []
+
+
+def test_the_day_of_a_proposal_is_that_of_the_clocks_here() -> None:
+    yard = make_yard()
+    at = later(days=1).replace(hour=3)  # the evening before in New York, where the tests are
+    propose(record_row(met_decision(yard)), yard.lead, at=at)
+    (todo,) = withdrawals_to_answer(make_role(Role.Kind.LEAD, yard.provider), frozenset({"lead"}))
+    assert f" on {day_text(at.date() - timedelta(days=1))}: " in todo.detail
