@@ -1,19 +1,22 @@
-"""Records, submittals and sheets with hardly anything on their pages, where nobody reads the pages.
+"""Records, submittals, sheets and drawings with hardly anything on them, where nobody reads them.
 
 To lay a page out takes more than all else that issuing does. What is printed is tested in
 ``tests/certificates/pdf`` and with each document; the attachment, the field for the signature, the
 metadata and the signature are as ever.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache
 from io import BytesIO
 from typing import IO
 from unittest import mock
 
+from matplotlib.axes import Axes
 from weasyprint import HTML, Document
 from weasyprint.text.fonts import FontConfiguration
 
+from assessments.evidence.drawings.drawing import _svg
 from certificates.rendering.document import FORM
 from training.documents import Paper
 
@@ -45,6 +48,22 @@ def plain_sheets() -> Iterator[None]:
 
     with mock.patch("training.documents.render.write_pdf", write):
         yield
+
+
+@contextmanager
+def plain_drawings() -> Iterator[None]:
+    """Run the block with one empty drawing in the place of each that matplotlib would make."""
+    with mock.patch("assessments.evidence.drawings.drawing._svg", _empty):
+        yield
+
+
+def _empty(draw: Callable[[Axes], None], width: float, height: float) -> str:
+    return _drawn_once()
+
+
+@cache
+def _drawn_once() -> str:
+    return _svg(lambda axes: None, 6, 3)
 
 
 def _plain(html: str, fonts: FontConfiguration) -> Document:

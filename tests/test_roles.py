@@ -33,7 +33,7 @@ from certificates.actions.links import make_link
 from certificates.models import Confirmation, Project, Record
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
-from tests.plain import plain_records, plain_sheets
+from tests.plain import plain_drawings, plain_records, plain_sheets
 from tests.roles_course import course_objects, course_of
 from tests.roles_table import PEOPLE, ROLES, TABLE, TRAINEE
 from tests.roles_table_course import SIGN_IN
@@ -348,7 +348,7 @@ def test_each_role_at_each_address(world: dict[str, Any]) -> None:
     people["stranger"] = world["stranger"]
     signed_in = {role: cookies_of(person) for role, person in people.items()}
     found, links = {}, []
-    with plain_records(), plain_sheets():
+    with plain_records(), plain_sheets(), plain_drawings():
         for name, (method, _) in TABLE.items():
             answers = [visit(name, method, signed_in.get(role), world) for role in ROLES]
             found[name] = (method, tuple(status for status, _ in answers))

@@ -10,7 +10,7 @@ from django.test import override_settings
 
 from certificates.demo.crew import finish_projects
 from certificates.demo.story import issue_missing, read_scenario, tell
-from tests.plain import plain_records
+from tests.plain import plain_drawings, plain_records
 
 FAST_HASH = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
@@ -23,8 +23,8 @@ def told(
 
     With ``projects`` the scenario's projects are submitted as well, with ``courses`` its calendar,
     presence and site log are told: each takes some seconds. With ``only``, the key of a trainee,
-    nothing but this trainee's attempt is told of what came after the enrolments. The records have
-    plain pages.
+    nothing but this trainee's attempt is told of what came after the enrolments. Records and
+    drawings are plain.
     """
     with override_settings(
         MEDIA_ROOT=folder / "files", KEY_FOLDER=folder / "keys", PASSWORD_HASHERS=FAST_HASH
@@ -34,7 +34,7 @@ def told(
             scenario["courses"] = []
         if only:
             _leave_out_others(scenario, only)
-        with plain_records():
+        with plain_records(), plain_drawings():
             tell(scenario, lambda text: None)
             issue_missing(scenario, lambda text: None)
             if projects:

@@ -20,7 +20,7 @@ from training.actions.log import verify_log
 
 pytestmark = [pytest.mark.faults, pytest.mark.django_db(transaction=True)]
 SAID = "FAULT_SEEDS"
-SEEDS = int(os.environ.get(SAID, "2"))
+SEEDS = int(os.environ.get(SAID, "1"))
 FIRST = int(os.environ.get("FAULT_FIRST", "1"))
 BLOCK = 10  # seeds between two emptyings of the database
 HISTORIES = 20
