@@ -3,8 +3,9 @@
 PORT ?= 8000
 FAULT_SEEDS ?= 500
 FAULT_FIRST ?= 1
-# Processes that share the tests, each with a database server of its own.
-WORKERS ?= auto
+# Processes that share the tests, each with a database server of its own: one more than there are
+# processors, since browsers and servers are waited for.
+WORKERS ?= $(shell echo $$(($$(nproc) + 1)))
 BIN := .venv/bin
 SETUP := config/bootstrap
 
@@ -54,7 +55,7 @@ faults: tools ## Run only the tests that kill, corrupt or race something
 	@echo "$(FAULT_SEEDS) seeds, each of 20 histories of devices on a failing net; Chromium killed, cut off"
 	@echo "and robbed; and the other faults. FAULT_SEEDS=5 runs fewer, FAULT_FIRST=7 begins with the 7th."
 	FAULT_SEEDS=$(FAULT_SEEDS) FAULT_FIRST=$(FAULT_FIRST) \
-		$(BIN)/pytest -m faults -n $(WORKERS) --dist worksteal
+		$(BIN)/pytest -m faults -n auto --dist worksteal
 
 clean: ## Delete .venv and the tools' caches; var/, with the demo's database and keys, stays
 	rm -rf .venv .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis .coverage htmlcov
