@@ -7,7 +7,7 @@ and lists can be read without the passphrase, so a server that only checks recor
 """
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from cryptography import x509
@@ -242,11 +242,22 @@ class KeyStore:
             root_key=root_key,
             organisation=self.organisation,
             purpose=self.purpose,
-            at=at,
+            at=self._after_the_newest(at),
             crl_url=self.crl_url,
         )
         self._write(SIGNING, key, certificate)
         return certificate
+
+    def _after_the_newest(self, at: datetime) -> datetime:
+        """``at``, or a little later where a certificate begins at it: the newest begins last.
+
+        Certificates begin in whole seconds, so that two of one second could not be told apart.
+        """
+        for _, newest in self._certificates(SIGNING)[:1]:
+            begun = newest.not_valid_before_utc + issuing.CLOCK_ALLOWANCE
+            if timedelta(0) <= begun - at.replace(microsecond=0) < timedelta(minutes=1):
+                return begun + timedelta(seconds=1)
+        return at
 
     @property
     def _can_sign(self) -> bool:

@@ -176,6 +176,15 @@ def test_the_newest_valid_certificate_signs_and_older_ones_stay_trusted(
     assert verify(old, store(folder).roots(), now=later).genuine
 
 
+def test_of_keys_made_in_one_second_the_last_signs(folder: Path) -> None:
+    # Certificates begin in whole seconds (RFC 5280, 4.1.2.5); serial numbers are random.
+    keystore = store(folder)
+    keystore.identity(at=START)
+    for part in range(6):
+        made = keystore.rotate(at=START + timedelta(microseconds=100_000 * part))
+        assert keystore.identity(at=START + timedelta(seconds=1)).certificate == made
+
+
 def test_when_nothing_is_valid_any_more_it_says_so(folder: Path) -> None:
     store(folder).identity(at=START)
     for day in (START + timedelta(days=3651), START - timedelta(days=2)):
