@@ -10,6 +10,7 @@ from django import template
 from django.utils.html import conditional_escape, escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from assessments.lengths import numbers
 from assessments.sections import LaidOut
 from assessments.sections import figure_words as words_of
 from assessments.sections import laid_out as lay_out
@@ -26,13 +27,13 @@ NAMED = re.compile(r"""\s(role|aria-label|aria-labelledby|aria-describedby)=("[^
 @register.filter
 def figure_words(figure: Mapping[str, Any]) -> str:
     """Return a computed figure with its interval, such as ``0.74 (95 %: 0.61 to 0.85)``."""
-    return words_of(figure)
+    return numbers(words_of(figure))
 
 
 @register.filter
 def shown(value: str | int) -> str:
     """Return a number of a section as it is read."""
-    return as_shown(value)
+    return numbers(as_shown(value))
 
 
 @register.filter

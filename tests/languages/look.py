@@ -39,9 +39,13 @@ LINKS = "() => [...document.links].filter((each) => !each.download).map((each) =
 class Walk:
     """What one role reaches in one language."""
 
-    def __init__(self, browser: Browser, base: str, folder: Path, language: str) -> None:
+    def __init__(
+        self, browser: Browser, base: str, folder: Path, language: str, *, dark: bool
+    ) -> None:
         self.base, self.folder, self.language = base, folder, language
-        self.context = browser.new_context(locale=language)
+        self.context = browser.new_context(
+            locale=language, color_scheme="dark" if dark else "light"
+        )
         self.context.add_cookies([{"name": "django_language", "value": language, "url": base}])
         self.page: Page = self.context.new_page()
         self.reached: set[str] = set()
@@ -117,6 +121,7 @@ def main() -> None:
         "--roles", nargs="*", default=[*PEOPLE, "nobody"], help="also NAME=EMAIL, for anybody else"
     )
     parser.add_argument("--widths", nargs="*", type=int, default=list(WIDTHS))
+    parser.add_argument("--dark", action="store_true", help="as a system that is dark")
     asked = parser.parse_args()
     asked.folder.mkdir(parents=True, exist_ok=True)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
@@ -131,7 +136,8 @@ def main() -> None:
         for each in asked.roles:
             role, _, email = each.partition("=")
             email = email or PEOPLE.get(role, "")
-            walk = Walk(browser, f"http://127.0.0.1:{asked.port}", asked.folder, asked.language)
+            base = f"http://127.0.0.1:{asked.port}"
+            walk = Walk(browser, base, asked.folder, asked.language, dark=asked.dark)
             if email:
                 walk.sign_in(email, password)
             for fault in walk.all_from_home(role, asked.widths):

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from math import nan
 
 import pytest
+from babel.numbers import get_decimal_symbol
 from django.utils import translation
 
 from assessments.evidence.agreement import CalibrationRow, agreement_section, calibration
@@ -24,6 +25,7 @@ from assessments.evidence.judging import (
 from assessments.evidence.results import NotComputed, Section
 from assessments.evidence.review import review_section
 from assessments.evidence.scores import Scores
+from assessments.templatetags.evidence import figure_words, laid_out, shown
 from assessments.wording.evidence import FORMS, SAID, VALUES
 from assessments.wording.evidence.cells import said_of_section
 from assessments.wording.evidence.values import apart_again, judges_again, series_again
@@ -148,7 +150,7 @@ SPANISH = {
     "Judge A": "Juez A",
     "Three judges estimated.": "Tres jueces estimaron.",
     "The cut went up by 1.25 percentage points from the first round to the last.": (
-        "El punto de corte subió 1.25 puntos porcentuales de la primera a la última ronda."
+        "El punto de corte subió 1,25 puntos porcentuales de la primera a la última ronda."
     ),
     "Agreement is low on: Joint even; Arris.": "La concordancia es baja en: Joint even; Arris.",
     "Everyone met it (12 of 12): it tells nothing about who can do the work. "
@@ -194,3 +196,23 @@ def test_values_inside_a_sentence_are_said_as_well() -> None:
         assert series_again("run 1: 0.50; run 2: 0.75") == "curso 1: 0.50; curso 2: 0.75"
         assert said_of_section("Sill yard, 3 Aug 2026") == "Sill yard, 3 Ago 2026"
         assert said("Nothing that a pattern knows") == "Nothing that a pattern knows"
+
+
+@pytest.mark.parametrize(
+    ("language", "whole"),
+    [
+        ("en", "0.74 (95 %: 0.61 to 0.85)"),
+        ("es", "0,74 (95 %: 0,61 a 0,85)"),
+        ("es-mx", "0.74 (95 %: 0.61 a 0.85)"),
+    ],
+)
+def test_decimals_follow_the_reader(language: str, whole: str) -> None:
+    # The sign is Babel's for the locale (CLDR): a comma in Spain, a point in Mexico.
+    figure = {"value": "0.7432", "low": "0.61", "high": "0.85", "level": "0.95"}
+    table = {"key": "k", "title": "T", "columns": ["Run", "Share"], "rows": [["Sill", "0.5"]]}
+    with translation.override(language):
+        sign = get_decimal_symbol(language.replace("-mx", "_MX"))
+        assert figure_words(figure) == whole
+        assert shown("0.743218") == f"0{sign}74"
+        assert laid_out(table).rows[0][1].text == f"0{sign}50"
+        assert said_of_section("The share is 0.5 in 1.2.3.").endswith(f"0{sign}5 in 1.2.3.")

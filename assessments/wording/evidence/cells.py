@@ -6,6 +6,7 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import get_language, pgettext
 
+from assessments.lengths import numbers
 from training.said import said
 
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
@@ -14,7 +15,7 @@ _TALLY = re.compile(r"(?:[a-z]+ \d+)(?:, [a-z]+ \d+)*")
 
 
 def said_of_section(text: str) -> str:
-    """Return a text of a section in the active language, with the days in it.
+    """Return a text of a section in the active language, with the days and decimals in it.
 
     >>> said_of_section("Sill yard, 3 Mar 2026"), said_of_section("essential 2, important 1")
     ('Sill yard, 3 Mar 2026', 'essential 2, important 1')
@@ -24,7 +25,7 @@ def said_of_section(text: str) -> str:
     if _TALLY.fullmatch(text):
         pairs = (each.split(" ") for each in text.split(", "))
         return ", ".join(f"{said(word)} {number}" for word, number in pairs)
-    return _column(text) or _DAY.sub(_day_again, said(text))
+    return numbers(_column(text) or _DAY.sub(_day_again, said(text)))
 
 
 def _column(text: str) -> str:
