@@ -28,19 +28,17 @@ from assessments.actions.site.batches import receive
 from assessments.actions.site.photos import receive_bytes
 from assessments.models import Attempt, DeviceLoss, Judge, Pack, Panel, PaperSheet, Photo, SetAside
 from certificates.actions.credentials import make_credential
-from certificates.actions.feeds import make_feed
-from certificates.actions.links import make_link
-from certificates.models import Confirmation, Project, Record
+from certificates.models import Record
 from tests.assessments.site.pictures import jpeg
 from tests.factories import make_organisation, make_role
 from tests.plain import plain_drawings, plain_records, plain_sheets
 from tests.roles_course import course_objects, course_of
+from tests.roles_crew import crew_objects, crew_of
 from tests.roles_table import PEOPLE, ROLES, TABLE, TRAINEE
 from tests.roles_table_course import SIGN_IN
 from tests.roles_trainee import second_look_objects, second_look_of
 from tests.world import rolled_back, told
-from training.actions.employment import offer_employment
-from training.models import EmploymentOffer, Enrolment, Organisation, Person, Role
+from training.models import Enrolment, Organisation, Person, Role
 
 LINK = re.compile(r'<a\b[^>]*\bhref="([^"]+)"')
 REFUSED = (403, 404, 405)
@@ -109,44 +107,10 @@ def world(db: None, data_in_a_folder_of_its_own: None, tmp_path: Path) -> Iterat
             "decision": record.decision,
             "taught_by": Role.objects.get(person__email="imani.castellane@example.org"),
             "pack": pack,
-            **crew_of_the_trainee(enrolment.person),
+            **crew_of(enrolment.person),
             **course_of(enrolment, Person.objects.get(email=PEOPLE["lead"])),
             **second_look_of(attempt),
         }
-
-
-def crew_of_the_trainee(person: Person) -> dict[str, Any]:
-    """Return the project that the trainee works on, and what belongs to it."""
-    manager = Person.objects.get(email=PEOPLE["contractor"])
-    rival = Person.objects.get(email="petra.northing@example.org")
-    project = Project.objects.get()
-    link, token = make_link(actor=manager, project=project, recipient="Clerk of works")
-    feed, feed_token = make_feed(actor=manager, organisation=project.contractor)
-    for actor, name, email in (
-        (rival, person.full_name, person.email),
-        (manager, "Søren Tårnby", "soren.tarnby@example.org"),
-    ):
-        offer_employment(
-            actor=actor,
-            organisation=actor.roles.get().organisation,
-            full_name=name,
-            email=email,
-            since=timezone.localdate(),
-        )
-    return {
-        "project": project,
-        "post": project.posts.get(code="A"),
-        "submittal": project.submittals.get(),
-        "day_place": project.day_places.get(person=person),
-        "confirmation": Confirmation.objects.get(),
-        "link": link,
-        "token": token,
-        "feed": feed,
-        "feed_token": feed_token,
-        "offered": EmploymentOffer.objects.get(person=person),
-        "offering": EmploymentOffer.objects.get(offered_by=manager),
-        "employment": person.employments.get(),
-    }
 
 
 def photograph(attempt: Attempt, pack: Pack) -> Photo:
@@ -293,41 +257,6 @@ def address(name: str, world: dict[str, Any]) -> str:
     if name == "run" or (name.startswith("run_") and name not in ("run_list", "run_new")):
         return reverse(name, kwargs={"pk": run.pk})
     return reverse(name)
-
-
-def crew_objects(world: dict[str, Any]) -> dict[str, dict[str, Any]]:
-    """Return the objects of the addresses about the crew, by the address's name."""
-    project, post, link = world["project"].pk, world["post"].pk, world["link"].pk
-    shared = {"token": world["token"]}
-    of_project = (
-        "project", "project_edit", "project_copy", "post_new", "posts_file", "posts_csv",
-        "project_coverage", "project_coverage_csv", "submittals", "link_make", "owner_view",
-        "day_list", "day_copy", "badge_sheet",
-    )  # fmt: skip
-    return {
-        **{name: {"pk": project} for name in of_project},
-        "post_edit": {"pk": post},
-        "post_remove": {"pk": post},
-        "day_place": {"pk": project, "post": post},
-        "day_remove": {"pk": world["day_place"].pk},
-        "badge": {"token": world["day_place"].token},
-        "submittal_pdf": {"pk": world["submittal"].pk},
-        "submittal_zip": {"pk": world["submittal"].pk},
-        "link": {"pk": project, "link": link},
-        "link_revoke": {"pk": project, "link": link},
-        "shared": shared,
-        "shared_pdf": {**shared, "number": 1},
-        "shared_zip": {**shared, "number": 1},
-        "mason": {"pk": world["enrolment"].person_id},
-        "crew_feed": {"token": world["feed_token"]},
-        "crew_feed_revoke": {"pk": world["feed"].pk},
-        "confirm_work": {"number": world["record"].number},
-        "confirmation_retract": {"pk": world["confirmation"].pk},
-        "offer_take_back": {"pk": world["offering"].pk},
-        "offer_answer": {"pk": world["offered"].pk},
-        "employment_end": {"pk": world["employment"].pk},
-        "leave_employer": {"pk": world["employment"].pk},
-    }
 
 
 def names(patterns: Iterable[URLPattern | URLResolver]) -> Iterator[str | None]:

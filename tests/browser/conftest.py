@@ -1,7 +1,6 @@
 """A real browser: Debian's Chromium, driven by Playwright."""
 
 import os
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -9,6 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.bench.browser import chromium as launch
 from tests.live import served
 
 
@@ -26,13 +26,11 @@ def chromium() -> Iterator[Browser]:
 @contextmanager
 def started() -> Iterator[Browser]:
     """Run Debian's Chromium for as long as the block."""
-    path = shutil.which("chromium")
-    assert path, "Chromium is missing: run make test, which installs it."
     before = os.environ.get("DJANGO_ALLOW_ASYNC_UNSAFE")
     # Playwright keeps an event loop in this thread, which Django takes for asynchronous code.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        browser = launch(playwright)
         yield browser
         browser.close()
     if before is None:
